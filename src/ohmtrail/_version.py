@@ -1,0 +1,3 @@
+"""The version, where nothing heavy is imported."""
+
+__version__ = "0.1.0"

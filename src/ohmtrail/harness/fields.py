@@ -1,0 +1,131 @@
+"""Field types of the harness model: text in, checked value out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
+
+from ohmtrail.units import Toleranced, quantity, toleranced
+
+__all__ = [
+    "Amps",
+    "ElementId",
+    "Flag",
+    "Frozen",
+    "Hertz",
+    "Metres",
+    "Microfarads",
+    "Millihenries",
+    "Minutes",
+    "Odds",
+    "Ohms",
+    "PlainOhms",
+    "Size",
+    "TerminalRef",
+    "Volts",
+    "Watts",
+    "Word",
+    "Year",
+]
+
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+_REF = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}(\.[A-Za-z0-9+][A-Za-z0-9_+-]{0,31}|\.-)?")
+_TERMINAL = re.compile(r"[A-Za-z0-9+][A-Za-z0-9_+-]{0,31}|-")
+
+
+class Frozen(BaseModel):
+    """Base of the model: immutable, no unknown keys, fields also by their Python name."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+def _reader(dimension: str) -> Callable[[Any], float]:
+    def read(value: Any) -> float:
+        return float(value) if isinstance(value, int | float) else quantity(_text(value), dimension)
+
+    return read
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise ValueError("one value is wanted here, not a list or a mapping")
+    return value
+
+
+def _toleranced(default: float) -> Callable[[Any], Toleranced]:
+    def read(value: Any) -> Toleranced:
+        return value if isinstance(value, Toleranced) else toleranced(_text(value), "ohm", default=default)
+
+    return read
+
+
+def _schema(*examples: str) -> WithJsonSchema:
+    return WithJsonSchema({"type": ["string", "number"], "examples": list(examples)})
+
+
+def _matched(pattern: re.Pattern[str], what: str) -> Callable[[Any], str]:
+    def read(value: Any) -> str:
+        text = _text(value)
+        if not pattern.fullmatch(text):
+            raise ValueError(f"{text!r} is not {what}")
+        return text
+
+    return read
+
+
+def _flag(value: Any) -> bool:
+    if isinstance(value, bool):
+        return value
+    word = _text(value).strip().casefold()
+    if word not in ("yes", "no", "true", "false"):
+        raise ValueError(f"{value!r} is not yes or no")
+    return word in ("yes", "true")
+
+
+def _year(value: Any) -> int:
+    text = str(value)
+    if not re.fullmatch(r"1[89]\d\d|20\d\d", text):
+        raise ValueError(f"{text!r} is not a year such as 1974")
+    return int(text)
+
+
+def _odds(value: Any) -> float:
+    text = str(value)
+    if not re.fullmatch(r"\d{1,4}(\.\d{1,4})?", text):
+        raise ValueError(f"{text!r} is not a plain number such as 5 or 0.2")
+    return float(text)
+
+
+Volts = Annotated[float, BeforeValidator(_reader("volt")), _schema("12 V")]
+Amps = Annotated[float, BeforeValidator(_reader("ampere")), _schema("15 A")]
+Watts = Annotated[float, BeforeValidator(_reader("watt")), _schema("21 W")]
+Metres = Annotated[float, BeforeValidator(_reader("metre")), _schema("0.6 m")]
+Size = Annotated[float, BeforeValidator(_reader("square millimetre")), _schema("0.75 mm2", "18 AWG")]
+Minutes = Annotated[float, BeforeValidator(_reader("minute")), _schema("5 min")]
+Hertz = Annotated[float, BeforeValidator(_reader("hertz")), _schema("50 Hz")]
+Millihenries = Annotated[float, BeforeValidator(_reader("henry")), _schema("20 mH")]
+Microfarads = Annotated[float, BeforeValidator(_reader("farad")), _schema("0.22 µF")]
+PlainOhms = Annotated[float, BeforeValidator(_reader("ohm")), _schema("10 mΩ")]
+#: a resistance with its tolerance; 10 % where none is written (common practice, no source)
+Ohms = Annotated[Toleranced, BeforeValidator(_toleranced(0.10)), _schema("480 Ω ± 15 %")]
+ElementId = Annotated[
+    str,
+    BeforeValidator(_matched(_ID, "an id: letters, digits, '-' and '_', as in 'head-plug'")),
+    WithJsonSchema({"type": ["string", "number"], "examples": ["head-plug"]}),
+]
+TerminalRef = Annotated[
+    str,
+    BeforeValidator(_matched(_REF, "a terminal: write 'part.terminal', as in 'head-plug.2a'")),
+    WithJsonSchema({"type": ["string", "number"], "examples": ["head-plug.2a"]}),
+]
+Word = Annotated[
+    str,
+    BeforeValidator(_matched(_TERMINAL, "a terminal or position name: letters, digits, '+', '-' and '_'")),
+    WithJsonSchema({"type": ["string", "number"], "examples": ["56b"]}),
+]
+Flag = Annotated[bool, BeforeValidator(_flag), WithJsonSchema({"enum": ["yes", "no"]})]
+Year = Annotated[int, BeforeValidator(_year), WithJsonSchema({"type": ["string", "number"], "examples": ["1974"]})]
+Odds = Annotated[float, BeforeValidator(_odds), _schema("5")]
