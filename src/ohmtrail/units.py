@@ -112,7 +112,7 @@ def awg_area_mm2(gauge: int) -> float:
     >>> round(awg_area_mm2(18), 4)
     0.823
     """
-    diameter_mm = 0.127 * 92.0 ** ((36 - gauge) / 39.0)
+    diameter_mm = 0.127 * math.pow(92.0, (36 - gauge) / 39.0)
     return math.pi / 4.0 * diameter_mm**2
 
 

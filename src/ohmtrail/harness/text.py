@@ -144,6 +144,8 @@ def read_tree(text: str, *, file: str) -> Tree:
 
 def _mark(event: yaml.Event) -> Position:
     mark = event.start_mark
+    if mark is None:
+        return Position(1, 1)
     return Position(mark.line + 1, mark.column + 1)
 
 

@@ -1,0 +1,170 @@
+"""Changes to a circuit: what a fault is, seen from here. Many at once, as arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmtrail.circuit.network import NONLINEAR, Network
+
+__all__ = ["Change", "Mode", "Rows"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+class Mode(IntEnum):
+    """What a change does."""
+
+    NONE = 0
+    SERIES = 1
+    SHUNT = 2
+    STRESS = 3
+    SCALE = 4
+    EMF = 5
+    KILL = 6
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change to a circuit.
+
+    Attributes
+    ----------
+    mode : Mode
+        SERIES puts ``value`` ohm into the branch (infinite: open); SHUNT joins two nodes by ``value``
+        ohm; STRESS does so only while generator volts stand on it; SCALE multiplies a winding's
+        resistance and volts by ``value``; EMF sets a battery's volts; KILL takes a nonlinear branch or
+        a module's pulses away.
+    branch : str
+        Branch id, or "" for SHUNT and STRESS.
+    a, b : str
+        Nodes of a SHUNT or STRESS.
+    value : float
+        Ohm, factor or volt; replaced draw by draw where a severity is spread.
+    """
+
+    mode: Mode
+    branch: str = ""
+    a: str = ""
+    b: str = ""
+    value: float = np.inf
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Many sets of changes, one set a row.
+
+    Attributes
+    ----------
+    mode, branch, a, b : array of int, (n_rows, n_slots)
+        What each change is; branch and node indices, -1 for none or the frame.
+    value : array, (n_rows, n_slots)
+        Ohm, factor or volt.
+    killed : array of bool, (n_rows, n_branches)
+        Branches that carry nothing in this row.
+    """
+
+    mode: Ints
+    branch: Ints
+    a: Ints
+    b: Ints
+    value: Floats
+    killed: Bools
+
+    def __len__(self) -> int:
+        return len(self.mode)
+
+    @classmethod
+    def of(cls, network: Network, sets: Sequence[Sequence[Change]]) -> Rows:
+        """Lay sets of changes out as arrays.
+
+        Parameters
+        ----------
+        network : Network
+            The circuit they refer to.
+        sets : sequence of sequence of Change
+            One inner sequence a row; an empty one is the sound machine.
+
+        Returns
+        -------
+        Rows
+            Shape (n_rows, most changes in a row).
+        """
+        width = max([1, *(len(item) for item in sets)])
+        shape = (len(sets), width)
+        mode, branch = np.zeros(shape, dtype=np.int64), np.full(shape, -1, dtype=np.int64)
+        a, b = np.full(shape, -1, dtype=np.int64), np.full(shape, -1, dtype=np.int64)
+        value = np.full(shape, np.inf)
+        killed = np.zeros((len(sets), len(network.branches)), dtype=bool)
+        for row, changes in enumerate(sets):
+            for slot, change in enumerate(changes):
+                index = network.index[change.branch] if change.branch else -1
+                if index >= 0 and _takes_away(network, index, change):
+                    killed[row, index] = True
+                if index >= 0 and network.branches[index].kind in NONLINEAR:
+                    continue
+                mode[row, slot], value[row, slot], branch[row, slot] = change.mode, change.value, index
+                a[row, slot], b[row, slot] = _ends(network, index, change)
+        return cls(mode, branch, a, b, value, killed)
+
+    def only(self, rows: Ints | slice) -> Rows:
+        """Give some of the rows."""
+        return Rows(self.mode[rows], self.branch[rows], self.a[rows], self.b[rows], self.value[rows], self.killed[rows])
+
+    def valued(self, value: Floats) -> Rows:
+        """Give the same rows with other values, (n_rows, n_slots)."""
+        return Rows(self.mode, self.branch, self.a, self.b, value, self.killed)
+
+
+def _takes_away(network: Network, index: int, change: Change) -> bool:
+    if change.mode == Mode.KILL:
+        return True
+    return change.mode == Mode.SERIES and bool(np.isinf(change.value))
+
+
+def _ends(network: Network, index: int, change: Change) -> tuple[int, int]:
+    if index >= 0:
+        return int(network.ends[index, 0]), int(network.ends[index, 1])
+    return network.node_index[change.a], network.node_index[change.b]
+
+
+def deltas(
+    rows: Rows, conductance: NDArray[np.complex128], volts: Floats, *, stressed: bool
+) -> tuple[NDArray[np.complex128], NDArray[np.complex128]]:
+    """Turn changes into what they add to the equations of one setting and draw.
+
+    Parameters
+    ----------
+    rows : Rows
+        The changes.
+    conductance, volts : array, (n_branches,)
+        Siemens and series volts of every branch before.
+    stressed : bool
+        Whether generator volts stand on the circuit.
+
+    Returns
+    -------
+    tuple of array, (n_rows, n_slots)
+        Added conductance in siemens, and added source current in ampere, of each slot.
+    """
+    has = rows.branch >= 0
+    before = np.where(has, conductance[rows.branch], 0.0)
+    emf = np.where(has, volts[rows.branch], 0.0)
+    after, after_emf = before.copy(), emf.astype(np.complex128)
+    series = rows.mode == Mode.SERIES
+    with np.errstate(invalid="ignore", divide="ignore"):
+        after = np.where(series, np.where(np.isinf(rows.value), 0.0, before / (1.0 + before * rows.value)), after)
+        shunt = (rows.mode == Mode.SHUNT) | ((rows.mode == Mode.STRESS) & stressed)
+        after = np.where(shunt, 1.0 / rows.value, after)
+        scale = rows.mode == Mode.SCALE
+        after = np.where(scale, before / rows.value, after)
+        after_emf = np.where(scale, emf * rows.value, after_emf)
+    after = np.where(rows.mode == Mode.KILL, 0.0, after)
+    after_emf = np.where((rows.mode == Mode.EMF) & (emf != 0.0), rows.value, after_emf)
+    return after - before, after * after_emf - before * emf

@@ -1,0 +1,238 @@
+"""The circuit as arrays: nodes, branches, and what each branch conducts in a setting and a regime."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import networkx as nx
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmtrail.circuit.branches import Branch, branches_of
+from ohmtrail.circuit.draws import Draw
+from ohmtrail.circuit.setting import Setting, switch_position
+from ohmtrail.harness.model import FRAME, Harness
+
+__all__ = ["NONLINEAR", "Network", "Regime", "closed_branches"]
+
+Regime = Literal["dc", "ac", "pulse", "ohms"]
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: kinds whose current is no straight line in their volts
+NONLINEAR = frozenset({"filament", "diode", "clamp", "charger", "relay-contact"})
+#: kinds that are linear resistors in every regime
+_PLAIN = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "resistor", "coil", "insulation"})
+
+
+@dataclass(frozen=True)
+class Network:
+    """Nodes and branches of one machine; nothing here depends on the setting.
+
+    Attributes
+    ----------
+    harness : Harness
+        The machine.
+    branches : tuple of Branch
+        Its branches.
+    """
+
+    harness: Harness
+    branches: tuple[Branch, ...]
+
+    @classmethod
+    def of(cls, harness: Harness) -> Network:
+        """Build the network of a machine."""
+        return cls(harness, branches_of(harness))
+
+    @cached_property
+    def nodes(self) -> tuple[str, ...]:
+        """Every node but the frame, in first-met order."""
+        met = dict.fromkeys(point for point in self.harness.points if point != FRAME)
+        for branch in self.branches:
+            met.setdefault(branch.a)
+            met.setdefault(branch.b)
+        met.pop(FRAME, None)
+        return tuple(met)
+
+    @cached_property
+    def node_index(self) -> dict[str, int]:
+        """Node -> index; the frame is -1."""
+        return {FRAME: -1, **{name: index for index, name in enumerate(self.nodes)}}
+
+    @cached_property
+    def index(self) -> dict[str, int]:
+        """Branch id -> index."""
+        return {branch.id: index for index, branch in enumerate(self.branches)}
+
+    @cached_property
+    def ends(self) -> Ints:
+        """(n_branches, 2) node indices, the frame at -1."""
+        of = self.node_index
+        return np.array([(of[branch.a], of[branch.b]) for branch in self.branches], dtype=np.int64).reshape(-1, 2)
+
+    @cached_property
+    def owned(self) -> dict[str, tuple[int, ...]]:
+        """Lead or part -> indices of its branches."""
+        found: dict[str, list[int]] = {}
+        for index, branch in enumerate(self.branches):
+            found.setdefault(branch.owner, []).append(index)
+        return {owner: tuple(items) for owner, items in found.items()}
+
+    @cached_property
+    def islands(self) -> Ints:
+        """(n_nodes,) label of the island each node belongs to when the frame is taken away.
+
+        Every switch counts as closed and every plug as mated, so that no setting can join two islands.
+        """
+        graph: nx.Graph[str] = nx.Graph()
+        graph.add_nodes_from(self.nodes)
+        for branch in self.branches:
+            if FRAME not in (branch.a, branch.b):
+                graph.add_edge(branch.a, branch.b)
+        labels = np.empty(len(self.nodes), dtype=np.int64)
+        for label, members in enumerate(nx.connected_components(graph)):
+            for name in members:
+                labels[self.node_index[name]] = label
+        return labels
+
+    def graph(self, setting: Setting) -> nx.MultiGraph[str]:
+        """Give the circuit in a setting as a multigraph: isolated nodes first, edges keyed by branch id.
+
+        Parameters
+        ----------
+        setting : Setting
+            State of the machine.
+
+        Returns
+        -------
+        networkx.MultiGraph
+            Nodes are terminals and lead ends; only branches that conduct are edges.
+        """
+        graph: nx.MultiGraph[str] = nx.MultiGraph()
+        graph.add_node(FRAME)
+        graph.add_nodes_from(self.nodes)
+        closed = closed_branches(self, setting)
+        for branch, on in zip(self.branches, closed, strict=True):
+            if on and branch.kind not in ("insulation", "charger", "load"):
+                graph.add_edge(branch.a, branch.b, key=branch.id, kind=branch.kind, owner=branch.owner)
+        return graph
+
+
+def closed_branches(network: Network, setting: Setting) -> NDArray[np.bool_]:
+    """Say which branches are there in a setting, whatever they conduct.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    array of bool, (n_branches,)
+        False for a lifted joint, a parted contact, an open switch contact, a removed fuse or bulb, a
+        battery that is off. A relay contact counts as it rests.
+    """
+    return np.array([_closed(network.harness, branch, setting) for branch in network.branches], dtype=bool)
+
+
+def _closed(harness: Harness, branch: Branch, setting: Setting) -> bool:
+    match branch.kind:
+        case "joint":
+            return branch.id not in setting.lifted
+        case "contact":
+            return branch.owner not in setting.parted
+        case "switch":
+            return switch_position(harness, setting, branch.owner) in branch.positions
+        case "fuse" | "filament":
+            return branch.owner not in setting.out
+        case "battery":
+            return setting.battery
+        case "relay-contact":
+            return branch.rests_closed
+        case _:
+            return True
+
+
+def _lookup(pairs: tuple[tuple[str, float], ...], engine: str) -> float:
+    return dict(pairs).get(engine, 0.0)
+
+
+def linear_values(network: Network, setting: Setting, regime: Regime, draw: Draw) -> tuple[NDArray[np.complex128], Floats]:
+    """Give every branch's conductance and the volts in series with it, for one drawn machine.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    setting : Setting
+        State of the machine.
+    regime : str
+        ``dc``, ``ac``, ``pulse`` or ``ohms``.
+    draw : Draw
+        One healthy machine within its tolerances.
+
+    Returns
+    -------
+    tuple
+        Conductance (admittance in ``ac``), siemens, (n_branches,); volts, (n_branches,). Nonlinear
+        branches get the conductance of a first guess.
+    """
+    conductance = np.zeros(len(network.branches), dtype=np.complex128)
+    volts = np.zeros(len(network.branches))
+    there = closed_branches(network, setting)
+    for index, branch in enumerate(network.branches):
+        if there[index] or branch.kind == "relay-contact":
+            conductance[index], volts[index] = _value(branch, setting, regime, draw, index)
+    return conductance, volts
+
+
+def _value(branch: Branch, setting: Setting, regime: Regime, draw: Draw, index: int) -> tuple[complex, float]:
+    """Conductance and series volts of one branch that is there."""
+    live, dead = draw.live[index], draw.dead[index]
+    kind = branch.kind
+    if kind in _PLAIN:
+        return 1.0 / (branch.ohm * live), 0.0
+    if regime == "ohms":
+        return (0.0 if np.isinf(branch.dead_ohm) or kind == "battery" else 1.0 / (branch.dead_ohm * dead)), 0.0
+    match kind:
+        case "battery":
+            return 1.0 / (branch.ohm * live), branch.volts + draw.battery_v if regime == "dc" else 0.0
+        case "inside":
+            return 1.0 / (branch.ohm * live), 0.0
+        case "winding":
+            return _winding(branch, setting, regime, draw, live)
+        case "capacitor":
+            omega = 2.0 * np.pi * 50.0
+            return (1j * omega * branch.farad if regime == "ac" else 0.0), 0.0
+        case "load":
+            return (1.0 / (branch.ohm * live) if regime == "ac" else 0.0), 0.0
+        case "delivers":
+            # the pulse itself is injected per row, so that a dead module can deliver none
+            return (1.0 / (branch.ohm * live) if regime == "pulse" else 0.0), 0.0
+        case "relay-contact":
+            return (1.0 / (branch.ohm * live) if branch.rests_closed else 0.0), 0.0
+        case "filament":
+            return 2.0 / (branch.ohm * live), 0.0
+        case "diode" | "clamp":
+            return 1.0 / (branch.dead_ohm * dead), 0.0
+        case _:
+            return 0.0, 0.0
+
+
+def _winding(branch: Branch, setting: Setting, regime: Regime, draw: Draw, live: float) -> tuple[complex, float]:
+    if regime != "ac":
+        return 1.0 / (branch.ohm * live), 0.0
+    omega = 2.0 * np.pi * _lookup(branch.hertz, setting.engine)
+    volts = _lookup(branch.turning, setting.engine) * draw.engine.get(setting.engine, 1.0)
+    return 1.0 / complex(branch.ohm * live, omega * branch.henry), volts
+
+
+def nodes_of(network: Network, points: Iterable[str]) -> Ints:
+    """Give node indices of probe points, the frame at -1."""
+    return np.array([network.node_index[point] for point in points], dtype=np.int64)
