@@ -18,6 +18,10 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
+#: an open is a gap over a dirty surface, not nothing: 0.1 to 100 GΩ; common practice, no source
+OPEN_OHM = 1e10
+
+
 class Mode(IntEnum):
     """What a change does."""
 
@@ -158,8 +162,9 @@ def deltas(
     emf = np.where(has, volts[rows.branch], 0.0)
     after, after_emf = before.copy(), emf.astype(np.complex128)
     series = rows.mode == Mode.SERIES
+    value = np.where(np.isinf(rows.value), OPEN_OHM, rows.value)
     with np.errstate(invalid="ignore", divide="ignore"):
-        after = np.where(series, np.where(np.isinf(rows.value), 0.0, before / (1.0 + before * rows.value)), after)
+        after = np.where(series, before / (1.0 + before * value), after)
         shunt = (rows.mode == Mode.SHUNT) | ((rows.mode == Mode.STRESS) & stressed)
         after = np.where(shunt, 1.0 / rows.value, after)
         scale = rows.mode == Mode.SCALE

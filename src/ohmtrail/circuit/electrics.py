@@ -153,7 +153,11 @@ class Electrics:
         return Values(value, ohm)
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
-        coupling = self._coupling(regime, setting, probes, cases, draw)
+        return self._solve(regime, setting, probes, cases, draw, self._coupling(regime, setting, probes, cases, draw), source=source)
+
+    def _solve(
+        self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling, *, source: bool
+    ) -> tuple[Floats, Floats]:
         islands, back, chosen = self._reduce(probes, cases.rows, coupling)
         equations = self._equations(setting, regime, draw, islands)
         rows = cases.at(draw).only(chosen)
@@ -211,7 +215,8 @@ class Electrics:
                 continue
             load = self.network.branches[self.network.index[branch.follows]]
             ends = np.array([[self.network.node_index[load.a], self.network.node_index[load.b]]])
-            rms, _ = self._read("ac", setting, ends, cases, draw, False)
+            # the relays count as they rest: what pulls them hangs on these very volts
+            rms, _ = self._solve("ac", setting, ends, cases, draw, Coupling(), source=False)
             lost = JUNCTION_V * (2.0 if branch.factor > 0.6 else 1.0)
             volts[:, index] = np.clip(rms[:, 0] * branch.factor - lost, 0.0, branch.volts)
         return volts
@@ -279,7 +284,7 @@ class Electrics:
         if not len(quiet):
             return touching
         here = inside[self.network.ends].any(axis=1)
-        unlike: Any = told[:, here] != told[quiet[0], here]
+        unlike: Any = np.asarray(told)[:, here] != np.asarray(told)[quiet[0], here]
         result: Bools = unlike.any(axis=1)
         return result
 
