@@ -3,7 +3,15 @@
 from ohmtrail.circuit.changes import Change, Mode
 from ohmtrail.circuit.draws import Draw
 from ohmtrail.circuit.electrics import Cases, Electrics, Values
-from ohmtrail.circuit.needs import FAILS, WEAK, WORKS, Checked, check_function, function_level, function_setting
+from ohmtrail.circuit.needs import (
+    FAILS,
+    WEAK,
+    WORKS,
+    Checked,
+    check_function,
+    function_level,
+    function_setting,
+)
 from ohmtrail.circuit.network import Network
 from ohmtrail.circuit.setting import Setting, put, switch_position
 

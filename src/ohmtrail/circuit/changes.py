@@ -126,6 +126,39 @@ class Rows:
         return Rows(self.mode, self.branch, self.a, self.b, value, self.killed)
 
 
+    def apart(self, network: Network, gaps: Sequence[int]) -> Rows:
+        """Give the same rows on a machine some of whose branches are opened by hand.
+
+        Parameters
+        ----------
+        network : Network
+            The circuit.
+        gaps : sequence of int
+            Branches that are lifted, parted or taken out.
+
+        Returns
+        -------
+        Rows
+            With one more slot for each of them; a change of such a branch itself no longer matters.
+        """
+        if not gaps:
+            return self
+        at = np.array(gaps, dtype=np.int64)
+        killed = self.killed.copy()
+        killed[:, at] = True
+        linear = at[[network.branches[i].kind not in NONLINEAR for i in gaps]]
+        shape = (len(self), len(linear))
+        ends = network.ends[linear]
+        return Rows(
+            np.concatenate([np.where(np.isin(self.branch, at), Mode.NONE, self.mode), np.full(shape, Mode.SERIES)], axis=1),
+            np.concatenate([self.branch, np.tile(linear, (len(self), 1))], axis=1),
+            np.concatenate([self.a, np.tile(ends[:, 0], (len(self), 1))], axis=1),
+            np.concatenate([self.b, np.tile(ends[:, 1], (len(self), 1))], axis=1),
+            np.concatenate([self.value, np.full(shape, np.inf)], axis=1),
+            killed,
+        )
+
+
 def _takes_away(network: Network, index: int, change: Change) -> bool:
     if change.mode == Mode.KILL:
         return True

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +18,7 @@ from ohmtrail.circuit.changes import Change, Rows
 from ohmtrail.circuit.draws import Draw, draws, nominal
 from ohmtrail.circuit.equations import Equations
 from ohmtrail.circuit.network import Network, Regime, nodes_of
-from ohmtrail.circuit.response import Coupling, respond
+from ohmtrail.circuit.response import Answer, Coupling, respond
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Module, Need
@@ -101,7 +100,8 @@ class Electrics:
         self.network = Network.of(harness)
         branches = self.network.branches
         self.draws = tuple(machines) if machines is not None else (nominal(branches), *draws(branches, count))
-        self._kept: OrderedDict[tuple[Setting, Regime, int, frozenset[int]], Equations] = OrderedDict()
+        self._kept: OrderedDict[tuple[Setting, Regime, int], Equations] = OrderedDict()
+        self._gap: dict[tuple[frozenset[str], ...], tuple[int, ...]] = {}
 
     @cached_property
     def sound(self) -> Cases:
@@ -153,51 +153,56 @@ class Electrics:
         return Values(value, ohm)
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
-        return self._solve(regime, setting, probes, cases, draw, self._coupling(regime, setting, probes, cases, draw), source=source)
+        return self._solve(regime, setting, probes, cases, draw, self._coupling(regime, setting, cases, draw), source=source)
 
     def _solve(
         self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling, *, source: bool
     ) -> tuple[Floats, Floats]:
-        islands, back, chosen = self._reduce(probes, cases.rows, coupling)
-        equations = self._equations(setting, regime, draw, islands)
-        rows = cases.at(draw).only(chosen)
-        answer = respond(equations, rows, probes, _only(coupling, chosen))
         count = len(probes)
+        answer = self._respond(regime, setting, probes, cases, draw, coupling)
         if regime == "ohms":
-            return answer.resistance(count).real[back], np.zeros((len(back), count))
+            return answer.resistance(count).real, np.zeros((len(cases), count))
         volts = answer.volts(count)
         shown = np.abs(volts) if regime == "ac" else volts.real
-        ohm = np.abs(answer.resistance(count)) if source else np.zeros(shown.shape)
-        return shown[back], ohm[back]
+        return shown, np.abs(answer.resistance(count)) if source else np.zeros(shown.shape)
 
-    def pulled(self, setting: Setting, cases: Cases, draw: int, probes: Ints) -> Bools:
+    def _respond(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling) -> Answer:
+        """What is lifted, parted or taken out is one more change to the mated machine, not another machine."""
+        mated = replace(setting, parted=frozenset(), lifted=frozenset(), out=frozenset(), moved=None)
+        equations = self._equations(mated, regime, draw)
+        rows = cases.at(draw).apart(self.network, self._gaps(setting))
+        return respond(equations, rows, probes, coupling)
+
+    def _gaps(self, setting: Setting) -> tuple[int, ...]:
+        """Branches that the setting opens by hand."""
+        key = (setting.parted, setting.lifted, setting.out)
+        if key not in self._gap:
+            self._gap[key] = tuple(
+                index
+                for index, branch in enumerate(self.network.branches)
+                if branch.id in setting.lifted
+                or (branch.kind == "contact" and branch.owner in setting.parted)
+                or (branch.kind in ("fuse", "filament") and branch.owner in setting.out)
+            )
+        return self._gap[key]
+
+    def pulled(self, setting: Setting, cases: Cases, draw: int) -> Bools:
         """(n_rows, n_branches) relay contacts that conduct, in the DC state of a setting."""
         relays = np.array([b.kind == "relay-contact" for b in self.network.branches])
         rest = np.tile([b.kind == "relay-contact" and b.rests_closed for b in self.network.branches], (len(cases), 1))
-        if not relays.any() or not self._relay_matters(probes, cases.rows):
+        if not relays.any():
             return rest
         at = self.network.ends[relays]
         coils = np.array([self.network.ends[self.network.index[b.follows]] for b in self.network.branches if b.kind == "relay-contact"])
         ports = np.concatenate([at, coils])
-        coupling = self._coupling("dc", setting, ports, cases, draw)
-        islands, back, chosen = self._reduce(ports, cases.rows, coupling)
-        equations = self._equations(setting, "dc", draw, islands)
-        result: Bools = respond(equations, cases.at(draw).only(chosen), ports, _only(coupling, chosen)).pulled[back]
-        return result
+        coupling = self._coupling("dc", setting, cases, draw)
+        return self._respond("dc", setting, ports, cases, draw, coupling).pulled
 
-    def _relay_matters(self, probes: Ints, rows: Rows) -> bool:
-        islands, _, _ = self._reduce(probes, rows, Coupling())
-        inside = np.isin(self.network.islands, list(islands))
-        return any(
-            b.kind == "relay-contact" and any(node >= 0 and inside[node] for node in self.network.ends[i])
-            for i, b in enumerate(self.network.branches)
-        )
-
-    def _coupling(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int) -> Coupling:
+    def _coupling(self, regime: Regime, setting: Setting, cases: Cases, draw: int) -> Coupling:
         if regime == "dc":
             return Coupling(charger_v=self._charger_volts(setting, cases, draw))
         if regime == "ac" and setting.battery:
-            return Coupling(pulled=self.pulled(setting, cases, draw, probes))
+            return Coupling(pulled=self.pulled(setting, cases, draw))
         if regime == "pulse":
             return Coupling(delivers=self._alive(setting, cases, draw))
         return Coupling()
@@ -238,59 +243,13 @@ class Electrics:
                 alive[:, index] = False
         return alive
 
-    def _equations(self, setting: Setting, regime: Regime, draw: int, islands: frozenset[int]) -> Equations:
-        key = (setting, regime, draw, islands)
+    def _equations(self, setting: Setting, regime: Regime, draw: int) -> Equations:
+        key = (setting, regime, draw)
         if key in self._kept:
             self._kept.move_to_end(key)
             return self._kept[key]
-        made = Equations(self.network, setting, regime, self.draws[draw], islands)
+        made = Equations(self.network, setting, regime, self.draws[draw])
         self._kept[key] = made
         if len(self._kept) > _KEPT_EQUATIONS:
             self._kept.popitem(last=False)
         return made
-
-    def _reduce(self, probes: Ints, rows: Rows, coupling: Coupling) -> tuple[frozenset[int], Ints, Ints]:
-        """Islands to solve, the rows that matter there, and where each row finds its answer.
-
-        A row that changes nothing on these islands reads like the first such row.
-        """
-        label = np.append(self.network.islands, -1)
-        islands = set(label[probes].reshape(-1).tolist()) - {-1}
-        a, b = label[rows.a], label[rows.b]
-        live = rows.mode != 0
-        crossing = live & (a != b) & (a >= 0) & (b >= 0)
-        grown = True
-        while grown:
-            hit = crossing & (np.isin(a, list(islands)) | np.isin(b, list(islands)))
-            more = (set(a[hit].tolist()) | set(b[hit].tolist())) - islands
-            islands |= more
-            grown = bool(more)
-        inside = np.append(np.isin(self.network.islands, list(islands)), False)
-        touching = (live & (inside[rows.a] | inside[rows.b])).any(axis=1)
-        touching |= (rows.killed & inside[self.network.ends].any(axis=1)[None, :]).any(axis=1)
-        for told in (coupling.charger_v, coupling.pulled, coupling.delivers):
-            if told is not None:
-                touching = touching | self._differs(told, touching, inside)
-        chosen = np.flatnonzero(touching)
-        quiet = np.flatnonzero(~touching)[:1]
-        order = np.concatenate([quiet, chosen])
-        back = np.zeros(len(rows), dtype=np.int64)
-        back[chosen] = np.arange(len(chosen)) + len(quiet)
-        return frozenset(islands), back, order
-
-    def _differs(self, told: NDArray[Any], touching: Bools, inside: Bools) -> Bools:
-        """Rows whose coupling on these islands is not that of the first untouched row."""
-        quiet = np.flatnonzero(~touching)
-        if not len(quiet):
-            return touching
-        here = inside[self.network.ends].any(axis=1)
-        unlike: Any = np.asarray(told)[:, here] != np.asarray(told)[quiet[0], here]
-        result: Bools = unlike.any(axis=1)
-        return result
-
-
-def _only(coupling: Coupling, rows: Ints) -> Coupling:
-    def pick(told: NDArray[Any] | None) -> Any:
-        return None if told is None else told[rows]
-
-    return Coupling(pick(coupling.charger_v), pick(coupling.pulled), pick(coupling.delivers))

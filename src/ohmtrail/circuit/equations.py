@@ -33,7 +33,7 @@ STRAY_S = 1e-9
 
 @dataclass(frozen=True)
 class Equations:
-    """The linear network of one setting, regime and machine, on the islands that matter.
+    """The linear network of one setting, regime and machine.
 
     Attributes
     ----------
@@ -45,34 +45,17 @@ class Equations:
         dc, ac, pulse or ohms.
     draw : Draw
         The machine.
-    islands : frozenset of int
-        Labels of the islands that are solved; everything else is left out.
     """
 
     network: Network
     setting: Setting
     regime: Regime
     draw: Draw
-    islands: frozenset[int]
-
-    @cached_property
-    def nodes(self) -> Ints:
-        """Network node -> row of the matrix, -1 where left out; (n_nodes + 1,), the last for the frame."""
-        kept = np.isin(self.network.islands, list(self.islands))
-        place = np.full(len(kept) + 1, -1, dtype=np.int64)
-        place[:-1][kept] = np.arange(int(kept.sum()))
-        return place
 
     @property
     def size(self) -> int:
         """Number of unknown node volts."""
-        return int((self.nodes >= 0).sum())
-
-    @cached_property
-    def inside(self) -> Bools:
-        """(n_branches,) whether a branch lies in the islands solved."""
-        ends = self.nodes[self.network.ends]
-        return np.asarray((ends >= 0).any(axis=1))
+        return len(self.network.nodes)
 
     @cached_property
     def there(self) -> Bools:
@@ -82,8 +65,7 @@ class Equations:
     @cached_property
     def values(self) -> tuple[NDArray[np.complex128], Floats]:
         """Conductance and series volts of every branch."""
-        conductance, volts = linear_values(self.network, self.setting, self.regime, self.draw)
-        return np.where(self.inside, conductance, 0.0), volts
+        return linear_values(self.network, self.setting, self.regime, self.draw)
 
     @cached_property
     def nonlinear(self) -> Ints:
@@ -92,14 +74,14 @@ class Equations:
             return np.array([], dtype=np.int64)
         acts = {"filament", "clamp"} if self.regime == "ac" else NONLINEAR
         return np.array(
-            [i for i, branch in enumerate(self.network.branches) if branch.kind in acts and self.inside[i]], dtype=np.int64
+            [i for i, branch in enumerate(self.network.branches) if branch.kind in acts], dtype=np.int64
         )
 
     @cached_property
     def floating(self) -> tuple[Ints, ...]:
         """Groups of matrix rows that nothing joins to the frame, found by graph."""
-        ends = self.nodes[self.network.ends]
-        on = self.inside & (self.values[0] != 0)
+        ends = self.network.ends
+        on = self.values[0] != 0
         frame = self.size
         a, b = (np.where(ends[on, side] < 0, frame, ends[on, side]) for side in (0, 1))
         links = coo_array((np.ones(len(a)), (a, b)), shape=(frame + 1, frame + 1))
@@ -110,8 +92,8 @@ class Equations:
     @cached_property
     def _factors(self) -> Any:
         conductance, _ = self.values
-        ends = self.nodes[self.network.ends]
-        on = self.inside & (conductance != 0)
+        ends = self.network.ends
+        on = conductance != 0
         a, b, g = ends[on, 0], ends[on, 1], conductance[on]
         rows, columns, entries = [], [], []
         for first, second, sign in ((a, a, 1), (b, b, 1), (a, b, -1), (b, a, -1)):
@@ -155,16 +137,30 @@ class Equations:
         wanted = np.complex128 if self.regime == "ac" else np.float64
         columns = np.zeros((self.size, len(ports)), dtype=wanted)
         for side, sign in ((0, 1.0), (1, -1.0)):
-            row = self.nodes[ports[:, side]]
+            row = ports[:, side]
             real = row >= 0
             np.add.at(columns, (row[real], np.flatnonzero(real)), sign)
         return columns
 
     @cached_property
+    def _bank(self) -> dict[tuple[int, int], NDArray[Any]]:
+        """Columns solved so far, by port."""
+        return {}
+
+    def columns(self, ports: Ints) -> NDArray[Any]:
+        """Columns Y^-1 (e_a - e_b) of ports (n_ports, 2), each solved once; (size, n_ports)."""
+        keys = [(int(a), int(b)) for a, b in ports]
+        missing = list(dict.fromkeys(key for key in keys if key not in self._bank))
+        if missing:
+            solved = self.solve(self.incidence(np.array(missing, dtype=np.int64)))
+            self._bank.update((key, solved[:, index].copy()) for index, key in enumerate(missing))
+        return np.stack([self._bank[key] for key in keys], axis=1)
+
+    @cached_property
     def open_volts(self) -> NDArray[Any]:
         """(size,) node volts of the linear network with its own sources."""
         conductance, volts = self.values
-        active = np.flatnonzero(self.inside & (volts != 0) & (conductance != 0))
+        active = np.flatnonzero((volts != 0) & (conductance != 0))
         ports = self.network.ends[active]
         current = conductance[active] * volts[active]
         return self.solve(self.incidence(ports) @ (current if self.regime == "ac" else current.real))
@@ -172,14 +168,13 @@ class Equations:
     def across(self, columns: NDArray[Any], ports: Ints) -> NDArray[Any]:
         """Difference of node values (size, ...) across ports (n_ports, 2) -> (n_ports, ...)."""
         padded = np.concatenate([columns, np.zeros((1, *columns.shape[1:]), dtype=columns.dtype)])
-        a, b = self.nodes[ports[:, 0]], self.nodes[ports[:, 1]]
+        a, b = ports[:, 0], ports[:, 1]
         result: NDArray[Any] = padded[a] - padded[b]
         return result
 
 
 def _why_singular(equations: Equations) -> str:
-    names = [name for name, row in zip(equations.network.nodes, equations.nodes, strict=False) if row >= 0]
-    loose = [names[int(group[0])] for group in equations.floating]
+    loose = [equations.network.nodes[int(group[0])] for group in equations.floating]
     if loose:
         return f"the circuit has no single answer: {', '.join(loose[:5])} float and two sources meet there"
     return "the circuit has no single answer: sources without resistance fight each other"

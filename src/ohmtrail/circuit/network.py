@@ -82,23 +82,6 @@ class Network:
             found.setdefault(branch.owner, []).append(index)
         return {owner: tuple(items) for owner, items in found.items()}
 
-    @cached_property
-    def islands(self) -> Ints:
-        """(n_nodes,) label of the island each node belongs to when the frame is taken away.
-
-        Every switch counts as closed and every plug as mated, so that no setting can join two islands.
-        """
-        graph: nx.Graph[str] = nx.Graph()
-        graph.add_nodes_from(self.nodes)
-        for branch in self.branches:
-            if FRAME not in (branch.a, branch.b):
-                graph.add_edge(branch.a, branch.b)
-        labels = np.empty(len(self.nodes), dtype=np.int64)
-        for label, members in enumerate(nx.connected_components(graph)):
-            for name in members:
-                labels[self.node_index[name]] = label
-        return labels
-
     def graph(self, setting: Setting) -> nx.MultiGraph[str]:
         """Give the circuit in a setting as a multigraph: isolated nodes first, edges keyed by branch id.
 

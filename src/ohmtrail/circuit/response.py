@@ -129,11 +129,10 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     follows = np.array([network.index.get(network.branches[i].follows, -1) for i in nonlinear], dtype=np.int64)
     coils = np.where([network.branches[i].kind == "relay-contact" for i in nonlinear], follows, -1) if len(nonlinear) else follows
     wanted = [probes, np.stack([rows.a, rows.b], axis=-1).reshape(-1, 2), network.ends[nonlinear], network.ends[np.maximum(coils, 0)]]
-    pulsing = np.array([i for i, b in enumerate(network.branches) if b.kind == "delivers" and equations.inside[i]], dtype=np.int64)
+    pulsing = np.array([i for i, b in enumerate(network.branches) if b.kind == "delivers"], dtype=np.int64)
     wanted.append(network.ends[pulsing])
     ports, inverse = _distinct(wanted)
-    columns = equations.solve(equations.incidence(ports))
-    impedance = equations.across(columns, ports)
+    impedance = equations.across(equations.columns(ports), ports)
     base = equations.across(equations.open_volts, ports)
     fault_at, law_at, coil_at = inverse[1].reshape(len(rows), -1), inverse[2], inverse[3]
     stressed = equations.regime in ("ac", "pulse") and equations.setting.engine != "still"
