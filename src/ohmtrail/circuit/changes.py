@@ -32,6 +32,7 @@ class Mode(IntEnum):
     SCALE = 4
     EMF = 5
     KILL = 6
+    FLAG = 7
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class Change:
         SERIES puts ``value`` ohm into the branch (infinite: open); SHUNT joins two nodes by ``value``
         ohm; STRESS does so only while generator volts stand on it; SCALE multiplies a winding's
         resistance and volts by ``value``; EMF sets a battery's volts; KILL takes a nonlinear branch or
-        a module's pulses away.
+        a module's pulses away; FLAG marks a branch dead in a way that no meter sees.
     branch : str
         Branch id, or "" for SHUNT and STRESS.
     a, b : str
@@ -160,7 +161,7 @@ class Rows:
 
 
 def _takes_away(network: Network, index: int, change: Change) -> bool:
-    if change.mode == Mode.KILL:
+    if change.mode in (Mode.KILL, Mode.FLAG):
         return True
     return change.mode == Mode.SERIES and bool(np.isinf(change.value))
 

@@ -152,6 +152,31 @@ class Electrics:
             value[slot], ohm[slot] = self._read(regime, setting, probes, cases, draw, source)
         return Values(value, ohm)
 
+    def fed(self, setting: Setting, pair: Pair, feed: tuple[float, float], cases: Cases | None = None, *, draw: int = 0) -> Floats:
+        """Volts across a pair that a meter feeds, junctions and all, with nothing else driving the circuit.
+
+        Parameters
+        ----------
+        setting : Setting
+            State of the machine; its battery must be off and its engine still.
+        pair : (red, black)
+            Probe points.
+        feed : (volt, ohm)
+            The meter's open-circuit volts and its resistance.
+        cases : Cases, optional
+            Sets of changes.
+        draw : int
+            Which machine.
+
+        Returns
+        -------
+        array, (n_rows,)
+            Volt.
+        """
+        cases = self.sound if cases is None else cases
+        probes = nodes_of(self.network, pair).reshape(1, 2)
+        return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts(1)[:, 0].real
+
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
         return self._solve(regime, setting, probes, cases, draw, self._coupling(regime, setting, cases, draw), source=source)
 

@@ -39,11 +39,14 @@ class Coupling:
         Relay contacts that conduct.
     delivers : array of bool, (n_rows, n_branches) or None
         Modules' outputs that are alive.
+    feed : tuple of (volt, ohm) or None
+        A meter that feeds the first probe pair, as a source behind a resistance.
     """
 
     charger_v: Floats | None = None
     pulled: Bools | None = None
     delivers: Bools | None = None
+    feed: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -148,6 +151,11 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
         fault_at = np.concatenate([fault_at, np.tile(inverse[4], (len(rows), 1))], axis=1)
         added = np.concatenate([added, np.zeros(alive.shape)], axis=1)
         drive = np.concatenate([drive, alive * current], axis=1)
+    if coupling.feed is not None:
+        ohm = coupling.feed[1]
+        fault_at = np.concatenate([fault_at, np.zeros((len(rows), 1), dtype=np.int64)], axis=1)
+        added = np.concatenate([added, np.full((len(rows), 1), 1.0 / ohm)], axis=1)
+        drive = np.concatenate([drive, np.full((len(rows), 1), coupling.feed[0] / ohm)], axis=1)
     rest = np.array([b.kind == "relay-contact" and b.rests_closed for b in network.branches])
     pulled = np.tile(rest, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
     small = System(equations, rows.killed, impedance, base, fault_at, added, drive, law_at, coil_at, coils, coupling.charger_v)

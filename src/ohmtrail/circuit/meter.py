@@ -1,0 +1,282 @@
+"""The meter: the one module that decides what a meter shows.
+
+Prediction, likelihood, drills and reports all ask here. A display value is a float: ohm, volt or ampere;
+over-range is infinity. For comparing, values are put on a scale on which a meter's error is about even:
+the logarithm for ohms, the value itself for volts and amps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmtrail.circuit.branches import COLD_RATIO
+from ohmtrail.circuit.electrics import Cases, Electrics
+from ohmtrail.circuit.laws import filament_current
+from ohmtrail.circuit.network import Regime
+from ohmtrail.circuit.setting import Setting
+from ohmtrail.errors import ReadingError
+from ohmtrail.harness.standards import meter_accuracy, meter_fact
+
+__all__ = ["QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
+
+Floats = NDArray[np.float64]
+Pair = tuple[str, str]
+Quantity = Literal["ohms", "volts", "ac", "peak", "diode", "beep", "lamp", "amps"]
+QUANTITIES: tuple[Quantity, ...] = ("ohms", "volts", "ac", "peak", "diode", "beep", "lamp", "amps")
+
+#: added to ohms before the logarithm, so that the leads' own resistance does not rule the scale
+OHM_KNEE = 0.5
+#: probe contact: how far two touches of the same point differ, volts at work; common practice, no source
+TOUCH_V = 0.01
+#: what a volts range picks up on a point that hangs free; common practice, no source
+GHOST_V, GHOST_AC_V = 0.03, 0.5
+_REGIMES: dict[str, Regime] = {"ohms": "ohms", "beep": "ohms", "volts": "dc", "lamp": "dc", "ac": "ac", "peak": "pulse"}
+
+
+@dataclass(frozen=True)
+class Meter:
+    """A meter and what lies beside it on the bench.
+
+    Attributes
+    ----------
+    name : str
+        For people.
+    input_ohm : float
+        Of its volts ranges.
+    top_ohm : float
+        Beyond it the ohms range shows over-range.
+    beeper_ohm, beeper_least_ohm, beeper_most_ohm : float
+        Below it the beeper sounds, and how far meters differ.
+    lead_ohm, lead_spread_ohm : float
+        Resistance of the pair of test leads, and how well it is known.
+    peak_adapter, clamp : bool
+        Whether a peak-hold adapter and a clamp for amps are at hand.
+    test_lamp_w : float
+        Watts of the test lamp, 0 for none.
+    rated_v : float
+        Highest volts it may be put to.
+    """
+
+    name: str = "ordinary handheld"
+    input_ohm: float = meter_fact("dc volts input").value
+    top_ohm: float = meter_fact("ohms over-range").value
+    beeper_ohm: float = meter_fact("beeper threshold").value
+    beeper_least_ohm: float = meter_fact("beeper threshold").least
+    beeper_most_ohm: float = meter_fact("beeper threshold").most
+    lead_ohm: float = meter_fact("test leads").value
+    lead_spread_ohm: float = 0.08
+    peak_adapter: bool = False
+    clamp: bool = False
+    test_lamp_w: float = meter_fact("test lamp watts").value
+    rated_v: float = 600.0
+
+
+def check_possible(quantity: Quantity, setting: Setting, meter: Meter) -> None:
+    """Refuse a reading that cannot be taken so, or must not.
+
+    Parameters
+    ----------
+    quantity : str
+        What is read.
+    setting : Setting
+        State of the machine.
+    meter : Meter
+        What it is read with.
+
+    Raises
+    ------
+    ReadingError
+        Ohms on a live circuit, volts on a dead one, a tool that is not there.
+    """
+    if quantity in ("ohms", "beep", "diode") and not setting.dead:
+        live = "battery off" if setting.battery else "engine still"
+        raise ReadingError(f"{quantity} on a live circuit: put the {live.split()[0]} to {live.split()[1]} first ('with {live}')")
+    if quantity in ("volts", "lamp", "amps") and not setting.battery and setting.engine == "still":
+        raise ReadingError(f"{quantity} on a dead circuit: nothing drives it; add 'with battery on' or an engine state")
+    if quantity in ("ac", "peak") and setting.engine == "still":
+        raise ReadingError(f"{quantity} needs a turning engine: add 'with engine cranking' or 'with engine running'")
+    if quantity == "peak" and not meter.peak_adapter:
+        raise ReadingError("peak volts need a peak-hold adapter; this job's meter has none")
+    if quantity == "amps" and not meter.clamp:
+        raise ReadingError("amps need a clamp; this job's meter has none")
+
+
+def measure(
+    electrics: Electrics,
+    meter: Meter,
+    quantity: Quantity,
+    pairs: Sequence[Pair],
+    setting: Setting,
+    cases: Cases | None = None,
+    *,
+    machines: Sequence[int] = (0,),
+) -> tuple[Floats, Floats]:
+    """Say what the meter would show, without its error.
+
+    Parameters
+    ----------
+    electrics : Electrics
+        The machine.
+    meter : Meter
+        What is used.
+    quantity : str
+        What is read.
+    pairs : sequence of (red, black)
+        Probe points; for ``amps`` the lead's name twice.
+    setting : Setting
+        State of the machine.
+    cases : Cases, optional
+        Sets of changes.
+    machines : sequence of int
+        Which draws.
+
+    Returns
+    -------
+    tuple of array, (n_machines, n_rows, n_pairs)
+        Display value in ohm, volt or ampere (over-range: infinity), and what the meter was fed
+        through, ohm.
+    """
+    cases = electrics.sound if cases is None else cases
+    if quantity == "diode":
+        return _diode(electrics, pairs, setting, cases, machines)
+    if quantity == "amps":
+        return _clamp(electrics, pairs, setting, cases, machines)
+    found = electrics.read(_REGIMES[quantity], setting, pairs, cases, machines=machines, source=quantity in ("volts", "ac", "lamp", "peak"))
+    if quantity in ("ohms", "beep"):
+        value = np.maximum(np.nan_to_num(found.value, nan=np.inf), 0.0) + meter.lead_ohm
+        # a gap that rounds to a negative number of gigohms is a gap all the same
+        value = np.where((value > meter.top_ohm) | (found.value < -1.0), np.inf, value)
+        return value, np.zeros(value.shape)
+    if quantity == "lamp":
+        return _test_lamp(electrics, meter, found.value, found.source_ohm), found.source_ohm
+    return found.value * meter.input_ohm / (meter.input_ohm + found.source_ohm), found.source_ohm
+
+
+def _test_lamp(electrics: Electrics, meter: Meter, open_v: Floats, source_ohm: Floats) -> Floats:
+    """Volts across a test lamp: it loads the circuit, and its resistance follows its volts."""
+    rated = electrics.harness.supply.nominal
+    hot = np.full(open_v.shape, rated**2 / max(meter.test_lamp_w, 0.1))
+    volts = open_v * 0.5
+    for _ in range(40):
+        current, _ = filament_current(np.where(volts == 0, 1e-9, volts), hot, np.full(open_v.shape, rated), COLD_RATIO)
+        ohm = np.where(volts == 0, hot * COLD_RATIO, volts / np.where(current == 0, 1.0, current))
+        volts = 0.5 * volts + 0.5 * open_v * ohm / (ohm + source_ohm)
+    return volts
+
+
+def _diode(
+    electrics: Electrics, pairs: Sequence[Pair], setting: Setting, cases: Cases, machines: Sequence[int]
+) -> tuple[Floats, Floats]:
+    open_v = meter_fact("ohms open-circuit volts").value
+    feed = (open_v, open_v / (2.0 * meter_fact("diode test current").value))
+    top = meter_fact("diode test over-range").value
+    value = np.array([[electrics.fed(setting, pair, feed, cases, draw=m) for pair in pairs] for m in machines])
+    value = np.moveaxis(value, 1, 2)
+    return np.where(value >= top, np.inf, value), np.zeros(value.shape)
+
+
+def _clamp(
+    electrics: Electrics, pairs: Sequence[Pair], setting: Setting, cases: Cases, machines: Sequence[int]
+) -> tuple[Floats, Floats]:
+    """Amps in a lead, from the volts over its conductor or, where that is changed, over its joint."""
+    network = electrics.network
+    shape = (len(machines), len(cases), len(pairs))
+    amps = np.zeros(shape)
+    for slot, (lead, _) in enumerate(pairs):
+        own, joint = network.index[lead], network.index[f"{lead}.from"]
+        over = [(network.branches[i].a, network.branches[i].b) for i in (own, joint)]
+        volts = electrics.read("dc", setting, over, cases, machines=machines).value
+        ohm = np.array([[network.branches[i].ohm * electrics.draws[m].live[i] for i in (own, joint)] for m in machines])
+        changed = (cases.rows.branch == own).any(axis=1)
+        through = volts / ohm[:, None, :]
+        lifted = setting.lifted & {f"{lead}.from", f"{lead}.to"}
+        amps[:, :, slot] = 0.0 if lifted else np.where(changed[None, :], through[:, :, 1], through[:, :, 0])
+    return amps, np.zeros(shape)
+
+
+def scale(quantity: Quantity, shown: Floats | float, meter: Meter) -> Floats:
+    """Put display values on the scale on which they are compared.
+
+    Parameters
+    ----------
+    quantity : str
+        What is read.
+    shown : array or float
+        Display value; infinity for over-range.
+    meter : Meter
+        What it is read with.
+
+    Returns
+    -------
+    array
+        log10 of ohm plus half an ohm, over-range at the top; volt or ampere as they are.
+    """
+    value = np.asarray(shown, dtype=np.float64)
+    if quantity in ("ohms", "beep"):
+        result: Floats = np.log10(np.minimum(value, meter.top_ohm * 1.5) + OHM_KNEE)
+        return result
+    if quantity == "diode":
+        return np.minimum(value, 2.6)
+    return value
+
+
+def unscale(quantity: Quantity, scaled: float) -> float:
+    """Turn a scaled value back into a display value.
+
+    Parameters
+    ----------
+    quantity : str
+        What is read.
+    scaled : float
+        Position on the scale.
+
+    Returns
+    -------
+    float
+        Ohm, volt or ampere.
+    """
+    return max(10.0**scaled - OHM_KNEE, 0.0) if quantity in ("ohms", "beep") else scaled
+
+
+def noise(quantity: Quantity, shown: Floats, source_ohm: Floats, meter: Meter) -> Floats:
+    """Give the meter's own error as one sigma on the scale of `scale`.
+
+    The stated limits of a meter are taken as two sigma.
+
+    Parameters
+    ----------
+    quantity : str
+        What is read.
+    shown : array
+        Display value.
+    source_ohm : array
+        What the meter is fed through, ohm.
+    meter : Meter
+        What it is read with.
+
+    Returns
+    -------
+    array
+        Sigma, scaled.
+    """
+    if quantity in ("ohms", "beep"):
+        value = np.minimum(shown, meter.top_ohm * 1.5)
+        own = meter_accuracy("ohms").percent / 200.0 * value
+        ohm = np.sqrt(own**2 + meter.lead_spread_ohm**2)
+        # near the top of the range and at over-range meters differ by a good part of a decade
+        high = 0.15 * np.clip((np.log10(value + 1.0) - 6.0) / 1.5, 0.0, 1.0)
+        result: Floats = np.sqrt((ohm / (value + OHM_KNEE) / np.log(10.0)) ** 2 + high**2 + 0.003**2)
+        return result
+    name = {"volts": "dc volts", "lamp": "dc volts", "ac": "ac volts", "diode": "diode volts", "amps": "clamp amps", "peak": "peak volts"}[quantity]
+    size = np.minimum(np.abs(shown), 1e3)
+    floor = {"volts": TOUCH_V, "lamp": 0.3, "ac": 0.02, "diode": 0.03, "amps": 0.1, "peak": 3.0}[quantity]
+    free = np.clip(source_ohm / meter.input_ohm, 0.0, 1.0)
+    ghost = (GHOST_AC_V if quantity in ("ac", "peak") else GHOST_V) * free
+    share = 0.01 if quantity == "ac" else meter_accuracy(name).percent / 200.0
+    result = np.sqrt((share * size) ** 2 + floor**2 + ghost**2)
+    return result

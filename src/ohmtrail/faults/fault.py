@@ -1,0 +1,75 @@
+"""Faults and mends as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ohmtrail.circuit import Change
+
+__all__ = ["Fault", "Mend"]
+
+
+@dataclass(frozen=True)
+class Mend:
+    """What would put a fault right.
+
+    Attributes
+    ----------
+    id : str
+        Such as ``renew stop-2`` or ``clean the earth E5``; suspects with one mend are one answer.
+    element : str
+        The lead, joint, contact or part that is worked on.
+    minutes : float
+        Work once one is there.
+    places : tuple of str
+        Places that must be open for it.
+    """
+
+    id: str
+    element: str
+    minutes: float
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with one element.
+
+    Attributes
+    ----------
+    id : str
+        ``element kind``, as in ``stop-2 leak``.
+    element : str
+        Lead, joint, contact or part.
+    kind : str
+        What happened to it.
+    words : str
+        A sentence part for people: "stop-2 leaks to frame".
+    changes : tuple of Change
+        What it does to the circuit; a value of -1 stands for the severity.
+    low, high : float
+        Bounds of the severity (ohm or factor); both nought where there is none.
+    rate : float
+        Relative rate.
+    look : float
+        Chance that a close look at the element shows it.
+    mend : Mend
+        What puts it right.
+    moves_at : str
+        Place at which moving the wiring brings it out; "" for a steady fault.
+    place : str
+        Where one would look for it.
+    """
+
+    id: str
+    element: str
+    kind: str
+    words: str
+    changes: tuple[Change, ...]
+    low: float
+    high: float
+    rate: float
+    look: float
+    mend: Mend
+    moves_at: str = ""
+    place: str = ""
