@@ -147,6 +147,11 @@ class Equations:
         """Columns solved so far, by port."""
         return {}
 
+    @cached_property
+    def settled(self) -> dict[str, Floats]:
+        """Where the nonlinear branches of the sound machine came to rest last time, to start from."""
+        return {}
+
     def columns(self, ports: Ints) -> NDArray[Any]:
         """Columns Y^-1 (e_a - e_b) of ports (n_ports, 2), each solved once; (size, n_ports)."""
         keys = [(int(a), int(b)) for a, b in ports]

@@ -25,6 +25,9 @@ Numbers = NDArray[Any]
 MOST_STEPS = 80
 #: volts within which a row has settled; the solver's own noise is some tenths of a microvolt
 NEAR_V = 1e-6
+#: volts by which a nonlinear branch may move and still count as where it was: a lamp's resistance then
+#: moves by less than a hundredth of a per cent
+CLOSE_V = 1e-4
 #: relays may change their minds so often before they are said to chatter
 MOST_FLIPS = 10
 
@@ -101,6 +104,13 @@ class System:
         """(n_rows, n_touched, n_touched) impedance between them."""
         return self.impedance[self.touched[:, :, None], self.touched[:, None, :]]
 
+    def only(self, rows: Ints) -> System:
+        """The same network, some of the rows."""
+        volts = None if self.charger_v is None else self.charger_v[rows]
+        return replace(
+            self, killed=self.killed[rows], fault_at=self.fault_at[rows], added=self.added[rows], drive=self.drive[rows], charger_v=volts
+        )
+
     def quiet(self) -> System:
         """The same network without a change: one row."""
         none = np.full((1, 1), self.law_at[0] if len(self.law_at) else 0)
@@ -148,6 +158,9 @@ def across(z: Numbers, added: Numbers, drive: Numbers, open_v: Numbers) -> Numbe
 def settle(small: System, pulled: Bools) -> tuple[Ints, Numbers, Numbers, Bools]:
     """Find the state in which laws, relays and network agree.
 
+    Most rows leave the nonlinear branches where they are on the sound machine; these are settled by the
+    network as it is there, and only the rest by Newton's method.
+
     Parameters
     ----------
     small : System
@@ -165,21 +178,86 @@ def settle(small: System, pulled: Bools) -> tuple[Ints, Numbers, Numbers, Bools]
     Chatters
         Relays of the sound machine never come to rest.
     """
-    if small.equations.regime == "ac":
-        start = _phasors(small.quiet(), None)[1]
-        added, _, net = _phasors(small, start)
-        return small.touched, added, net, pulled
-    start = _newton(small.quiet(), _rest(small), None)[3]
+    at_rest = pulled[:1] if small.equations.regime == "ac" else _rest(small)
+    sound = _Sound.of(small, at_rest)
+    added, net, near = sound.linear(small, pulled)
+    far = np.flatnonzero(~near)
+    pulled = np.where(near[:, None], sound.pulled, pulled)
+    if len(far):
+        rest = small.only(far)
+        if small.equations.regime == "ac":
+            added[far], _, net[far] = _phasors(rest, sound.state)
+        else:
+            added[far], net[far], pulled[far] = _flip(rest, pulled[far], sound.state)
+    return small.touched, added, net, pulled
+
+
+def _flip(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Numbers, Bools]:
+    """Newton's method again and again until the relays stay as they are."""
     moving: Bools = pulled
     for _ in range(MOST_FLIPS):
         added, net, _, _ = _newton(small, pulled, start)
         after = _pull(small, net, pulled)
         moving = after != pulled
         if not moving.any():
-            return small.touched, added, net, pulled
+            return added, net, pulled
         pulled = after
     _complain(small, moving)
-    return small.touched, added, net, pulled
+    return added, net, pulled
+
+
+@dataclass(frozen=True)
+class _Sound:
+    """The state of the nonlinear branches on the sound machine, and the network seen from there.
+
+    ``added`` and ``net`` are those of the law ports; ``state`` is volts (chords in AC) to start from;
+    ``folded`` and ``volts`` are all ports' impedance and volts with the laws' slopes counted in.
+    """
+
+    state: Floats
+    added: Numbers
+    net: Numbers
+    across: Numbers
+    drive: Numbers
+    folded: Numbers
+    volts: Numbers
+    pulled: Bools
+    emf: Floats
+    alive: Bools
+
+    @classmethod
+    def of(cls, small: System, pulled: Bools) -> _Sound:
+        quiet = small.quiet()
+        known = small.equations.settled
+        if small.equations.regime == "ac":
+            added, state, net = _phasors(quiet, known.get("ac"))
+        else:
+            start = _newton(quiet, pulled, known.get("dc"))[3]
+            added, net, pulled = _flip(quiet, pulled, start)
+            state = _newton(quiet, pulled, start)[3]
+        known[small.equations.regime] = state
+        d, u, law = added[0, 1:], net[0, 1:], small.law_at
+        z_law = small.impedance[np.ix_(law, law)]
+        fold = np.linalg.solve(np.eye(len(law)) + d[:, None] * z_law, np.diag(d))
+        folded = small.impedance - small.impedance[:, law] @ fold @ small.impedance[law, :]
+        volts = small.base_v + small.impedance[:, law] @ u
+        across_law = volts[law]
+        return cls(state, d, u, across_law, u + d * across_law, folded, volts, pulled, quiet.emf, quiet.alive)
+
+    def linear(self, small: System, pulled: Bools) -> tuple[Numbers, Numbers, Bools]:
+        """Settle every row on the folded network; say for which rows that holds."""
+        at = small.fault_at
+        z = self.folded[at[:, :, None], at[:, None, :]]
+        net = small.drive - small.added * across(z, small.added, small.drive, self.volts[at])
+        law = self.across + np.einsum("flt,ft->fl", np.moveaxis(self.folded[small.law_at][:, at], 0, 1), net)
+        near: Bools = (np.abs(law - self.across) < CLOSE_V).all(axis=1)
+        near = near & (small.alive == self.alive).all(axis=1) & (np.abs(small.emf - self.emf) < NEAR_V).all(axis=1)
+        if small.equations.regime == "ac":
+            contacts = small.equations.nonlinear
+            near = near & (pulled[:, contacts] == self.pulled[0, contacts]).all(axis=1)
+        added = np.concatenate([small.added, np.tile(self.added, (len(at), 1))], axis=1)
+        all_net = np.concatenate([net, self.drive - self.added * law], axis=1)
+        return added, all_net, near
 
 
 def _rest(small: System) -> Bools:
@@ -245,36 +323,47 @@ def _pull(small: System, net: Numbers, pulled: Bools) -> Bools:
 
 
 def _phasors(small: System, start: Floats | None) -> tuple[Numbers, Floats, Numbers]:
-    """AC: chords of filaments and clamps, found by damped repetition; added, chords, net current."""
-    at, slots, laws = small.equations.nonlinear, small.fault_at.shape[1], small.laws
+    """AC: chords |I| / |V| of filaments and clamps, port by port Newton steps in their logarithms.
+
+    Gives conductance added, chords, net current.
+    """
+    at, slots = small.equations.nonlinear, small.fault_at.shape[1]
     guess = small.equations.values[0][at]
+    own = np.abs(np.diagonal(small.impedance)[small.law_at])
     chord = np.tile(np.maximum(guess.real, 1e-9)[None, :] if start is None else start, (len(small.killed), 1))
     added = np.zeros(small.touched.shape, dtype=np.complex128)
     net = np.zeros(small.touched.shape, dtype=np.complex128)
     rows = np.arange(len(chord))
-    for step in range(MOST_STEPS * 2):
+    damping, before = np.ones(chord.shape), np.zeros(chord.shape)
+    for _ in range(MOST_STEPS * 2):
         put = np.where(small.alive[rows], chord[rows], 0.0) - guess
         added[rows] = np.concatenate([small.added[rows], put], axis=1)
         drive = np.concatenate([small.drive[rows], np.zeros(put.shape)], axis=1)
         w = across(small.z[rows], added[rows], drive, small.base_v[small.touched[rows]])
         net[rows] = drive - added[rows] * w
-        wanted = _chord(laws, np.maximum(np.abs(w[:, slots:]), 1e-6))
-        ratio = wanted / chord[rows]
-        far = (np.abs(np.log(ratio)) > 1e-7).any(axis=1)
-        chord[rows] = chord[rows] * ratio ** (0.6 if step < 40 else 0.3)
-        rows = rows[far]
+        wanted, steep = _chord(small.laws, np.maximum(np.abs(w[:, slots:]), 1e-6))
+        gap = np.where(small.alive[rows], np.log(wanted / chord[rows]), 0.0)
+        far = (np.abs(gap) > 1e-7).any(axis=1)
+        load = np.abs(chord[rows] - guess.real) * own
+        power = 1.0 / (1.0 + np.maximum(steep - 1.0, 0.0) * load / (1.0 + load))
+        # a step that changes sides was too long: half of it next time
+        damping = np.where(gap * before < 0.0, 0.5 * damping, np.minimum(1.2 * damping, 1.0))
+        chord[rows] = chord[rows] * np.exp(np.clip(gap * power * damping, -3.0, 3.0))
+        rows, damping, before = rows[far], damping[far], gap[far]
         if not len(rows):
             break
     return added, chord, net
 
 
-def _chord(laws: Laws, size: Floats) -> Floats:
-    """Conductance |I| / |V| at an RMS value."""
-    chord = np.empty_like(size)
+def _chord(laws: Laws, size: Floats) -> tuple[Floats, Floats]:
+    """Conductance |I| / |V| at an RMS value, and how many times faster than the volts the amps grow."""
+    chord, steep = np.empty_like(size), np.empty_like(size)
     kinds = np.array(laws.kind)
     lamps, clamps = kinds == "filament", kinds == "clamp"
-    current, _ = filament_current(size[:, lamps], laws.ohm[lamps], laws.volts[lamps], laws.cold_ratio)
-    chord[:, lamps] = current / size[:, lamps]
-    current, _ = clamp_current(size[:, clamps], laws.ohm[clamps], laws.volts[clamps])
-    chord[:, clamps] = current / size[:, clamps]
-    return chord
+    for at, (current, slope) in (
+        (lamps, filament_current(size[:, lamps], laws.ohm[lamps], laws.volts[lamps], laws.cold_ratio)),
+        (clamps, clamp_current(size[:, clamps], laws.ohm[clamps], laws.volts[clamps])),
+    ):
+        chord[:, at] = current / size[:, at]
+        steep[:, at] = slope / chord[:, at]
+    return chord, steep

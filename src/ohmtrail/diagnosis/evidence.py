@@ -1,0 +1,78 @@
+"""What is known about the machine on the bench: readings, things seen, things looked at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ohmtrail.circuit.meter import Quantity
+from ohmtrail.circuit.setting import Setting
+
+__all__ = ["Evidence", "Looked", "Measured", "Seen"]
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A meter reading.
+
+    Attributes
+    ----------
+    quantity : str
+        ohms, volts, ac, peak, diode, beep, lamp or amps.
+    red, black : str
+        Probe points.
+    setting : Setting
+        State of the machine.
+    value : float
+        Display value: ohm, volt or ampere; infinity for over-range; for ``beep`` 1 (beeps) or 0
+        (silent); for ``lamp`` the share of full brightness seen: 1 bright, 0.5 dim, 0 out.
+    flickers : bool
+        Whether the display came and went while the wiring was moved; ``value`` then does not count.
+    """
+
+    quantity: Quantity
+    red: str
+    black: str
+    setting: Setting
+    value: float = 0.0
+    flickers: bool = False
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A function watched.
+
+    Attributes
+    ----------
+    function : str
+        Id of the function.
+    setting : Setting
+        State of the machine, the function's own switches included.
+    level : int
+        0 fails, 1 weak, 2 works.
+    sometimes : bool
+        Whether it comes and goes.
+    """
+
+    function: str
+    setting: Setting
+    level: int
+    sometimes: bool = False
+
+
+@dataclass(frozen=True)
+class Looked:
+    """An element looked at closely.
+
+    Attributes
+    ----------
+    element : str
+        Lead, joint, contact or part.
+    damaged : bool
+        Whether something was seen.
+    """
+
+    element: str
+    damaged: bool
+
+
+Evidence = Measured | Seen | Looked

@@ -1,0 +1,198 @@
+"""From likelihoods to suspects: rows weighed, grouped by the mend that puts them right."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmtrail.circuit.meter import scale
+from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.likelihood import discrete, joint_of, log_likelihood, numeric, slip_density
+from ohmtrail.diagnosis.table import Row, SuspectTable
+
+__all__ = ["UNLISTED", "Answer", "Posterior", "weigh"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: share of machines whose fault is in no table, or whose wiring is not what the file says
+UNLISTED = 0.02
+#: how an unlisted fault answers a reading: like a sound machine, or anything at all
+LIKE_SOUND = 0.5
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Suspects that one mend (or one set of mends) puts right.
+
+    Attributes
+    ----------
+    mends : tuple of str
+        Ids of the mends.
+    share : float
+        Posterior probability.
+    rows : tuple of int
+        Their rows in the table, the likeliest first.
+    severity : tuple of (low, high) or None
+        Where the severity of the likeliest fault lies, ohm or factor; None where it has none.
+    """
+
+    mends: tuple[str, ...]
+    share: float
+    rows: tuple[int, ...]
+    severity: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """Rows weighed by evidence.
+
+    Attributes
+    ----------
+    table : SuspectTable
+        The rows.
+    evidence : tuple of Evidence
+        What they were weighed by.
+    chance : array, (n_rows,)
+        Posterior probability of each row.
+    unlisted : float
+        Probability that it is none of them.
+    """
+
+    table: SuspectTable
+    evidence: tuple[Evidence, ...]
+    chance: Floats
+    unlisted: float
+
+    @cached_property
+    def answers(self) -> tuple[Answer, ...]:
+        """Answers, the likeliest first; ties in the order of the harness file."""
+        groups: dict[tuple[str, ...], list[int]] = {}
+        for index, row in enumerate(self.table.rows):
+            if row.faults:
+                groups.setdefault(row.mends, []).append(index)
+        made = [self._answer(mends, rows) for mends, rows in groups.items()]
+        return tuple(sorted(made, key=lambda item: -item.share))
+
+    def _answer(self, mends: tuple[str, ...], rows: list[int]) -> Answer:
+        order = sorted(rows, key=lambda index: -self.chance[index])
+        share = float(self.chance[rows].sum())
+        return Answer(mends, share, tuple(order), self._severity(order))
+
+    def _severity(self, order: list[int]) -> tuple[float, float] | None:
+        """Bounds that hold nine tenths of the likeliest fault's chance."""
+        first = self.table.rows[order[0]]
+        if not first.bounds or not first.bounds[0][1]:
+            return None
+        same = [i for i in order if self.table.rows[i].faults == first.faults]
+        total, held, low, high = self.chance[same].sum(), 0.0, np.inf, 0.0
+        for index in same:
+            bound = self.table.rows[index].bounds[0]
+            low, high, held = min(low, bound[0]), max(high, bound[1]), held + self.chance[index]
+            if held >= 0.9 * total:
+                break
+        return float(low), float(high)
+
+    @cached_property
+    def best(self) -> Answer | None:
+        """The likeliest answer, None where there is none."""
+        return self.answers[0] if self.answers and self.answers[0].share > 0 else None
+
+    def misfit(self) -> tuple[float, int | None]:
+        """How badly the likeliest row fits: squared gap per reading, and the reading that fits least.
+
+        Returns
+        -------
+        tuple of float and (int or None)
+            Mean squared standardised gap (about 1 where it fits), and the place in ``evidence`` of the
+            reading that fits least.
+        """
+        if self.best is None:
+            return 0.0, None
+        row = self.best.rows[0]
+        worst, where, total, count = 0.0, None, 0.0, 0
+        for index, item in enumerate(self.evidence):
+            gap = self._gap(item, row)
+            total, count = total + gap, count + 1
+            if gap > worst:
+                worst, where = gap, index
+        return (total / count if count else 0.0), where
+
+    def _gap(self, item: Evidence, row: int) -> float:
+        if isinstance(item, Measured) and numeric(item):
+            prediction = self.table.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
+            seen = float(scale(item.quantity, item.value, self.table.meter))
+            return float(((seen - prediction.mean[row]) / prediction.spread[row]) ** 2)
+        return float(-2.0 * np.log(max(discrete(self.table, item)[row], 1e-12)))
+
+
+def weigh(table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float = UNLISTED) -> Posterior:
+    """Weigh every row by the evidence.
+
+    Parameters
+    ----------
+    table : SuspectTable
+        The rows.
+    evidence : sequence of Evidence
+        In any order.
+    unlisted : float
+        Prior share of faults that are in no table.
+
+    Returns
+    -------
+    Posterior
+        Chances that sum to one, the unlisted one included.
+    """
+    # a fixed order, so that the order of entry cannot touch even the last digit
+    ordered = tuple(sorted(evidence, key=repr))
+    complaint = [item for item in ordered if isinstance(item, Seen)][:1]
+    with np.errstate(divide="ignore"):
+        log_prior = np.log(table.prior)
+    log_rows = log_prior + log_likelihood(table, ordered)
+    started = _total(log_prior + (np.log(discrete(table, complaint[0])) if complaint else 0.0))
+    log_other = started + np.log(unlisted) + _log_unlisted(table, ordered, complaint) if unlisted > 0 else -np.inf
+    top = max(float(log_rows.max(initial=-np.inf)), log_other)
+    if not np.isfinite(top):
+        return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0)
+    rows, other = np.exp(log_rows - top), float(np.exp(log_other - top))
+    total = rows.sum() + other
+    return Posterior(table, tuple(evidence), rows / total, other / total)
+
+
+def _total(log_values: Floats) -> float:
+    top = float(log_values.max(initial=-np.inf))
+    return -np.inf if not np.isfinite(top) else top + float(np.log(np.exp(log_values - top).sum()))
+
+
+def _log_unlisted(table: SuspectTable, evidence: Sequence[Evidence], complaint: Sequence[Evidence]) -> float:
+    """Log likelihood of the evidence under a fault that nobody listed."""
+    nominal, total = table.electrics.harness.supply.nominal, 0.0
+    for item in evidence:
+        if item in complaint:
+            continue
+        if isinstance(item, Measured) and numeric(item):
+            sound = joint_of(table, [item])
+            sigma = float(np.sqrt(sound.covariance()[0, 0, 0]))
+            gap = (float(sound.seen[0]) - float(sound.mean[0, 0])) / sigma
+            like = float(np.exp(-0.5 * gap**2) / (sigma * np.sqrt(2.0 * np.pi)))
+            total += float(np.log(LIKE_SOUND * like + (1.0 - LIKE_SOUND) * slip_density(item, nominal)))
+        elif isinstance(item, Looked):
+            total += float(np.log(discrete(table, item)[0]))
+        else:
+            total += float(np.log(LIKE_SOUND * discrete(table, item)[0] + (1.0 - LIKE_SOUND) * 0.4))
+    return total
+
+
+def rows_of(posterior: Posterior, least: float) -> Ints:
+    """Rows whose chance is at least a share of the best one's."""
+    top = float(posterior.chance.max(initial=0.0))
+    return np.flatnonzero(posterior.chance >= least * top) if top > 0 else np.array([], dtype=np.int64)
+
+
+def described(row: Row) -> str:
+    """Say a row in words."""
+    return " and ".join(fault.words for fault in row.faults) or "nothing is wrong"

@@ -1,0 +1,256 @@
+"""The table of suspects: faults at every severity, and what each predicts, built as it is needed.
+
+A row is one fault (or a pair) at one interval of severity. Its predictions are an ensemble: the same
+healthy machines and the same places within the interval are drawn for every row, so that two faults that
+are physically alike stay alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmtrail.circuit import Cases, Change, Electrics, Setting, function_level
+from ohmtrail.circuit.changes import Mode, Rows
+from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale
+from ohmtrail.faults import SEVERITY, Fault
+
+__all__ = ["CELLS", "Prediction", "Row", "SuspectTable"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: intervals of severity for a wide range and for a narrow one; five do (see tests/bench)
+CELLS, FEW_CELLS = 5, 3
+#: machines drawn: for answers, and for a first look at candidates
+ANSWER_DRAWS, SCAN_DRAWS = 12, 4
+_PLACE_SEED = 7
+
+
+@dataclass(frozen=True)
+class Row:
+    """One hypothesis: faults, each with an interval of severity, and its prior weight.
+
+    Attributes
+    ----------
+    faults : tuple of Fault
+        One, or two for a pair; none for the sound machine.
+    bounds : tuple of (low, high)
+        Interval of severity of each fault, ohm or factor; (0, 0) where it has none.
+    weight : float
+        Prior weight, not normalised.
+    """
+
+    faults: tuple[Fault, ...]
+    bounds: tuple[tuple[float, float], ...]
+    weight: float
+
+    @property
+    def mends(self) -> tuple[str, ...]:
+        """Ids of the mends that put it right, sorted."""
+        return tuple(sorted({fault.mend.id for fault in self.faults}))
+
+    @property
+    def moves_at(self) -> str:
+        """Place that must be moved to bring the fault out, "" for a steady one."""
+        return next((fault.moves_at for fault in self.faults if fault.moves_at), "")
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """What every row says of one reading.
+
+    Attributes
+    ----------
+    values : array, (n_draws, n_rows)
+        Scaled display values.
+    noise : array, (n_rows,)
+        The meter's own sigma, scaled.
+    """
+
+    values: Floats
+    noise: Floats
+
+    @cached_property
+    def mean(self) -> Floats:
+        """(n_rows,) mean over the drawn machines."""
+        result: Floats = self.values.mean(axis=0)
+        return result
+
+    @cached_property
+    def spread(self) -> Floats:
+        """(n_rows,) sigma from tolerances, severity and meter together."""
+        result: Floats = np.sqrt(self.values.var(axis=0) + self.noise**2)
+        return result
+
+
+def single_rows(faults: Sequence[Fault]) -> tuple[Row, ...]:
+    """Give the sound machine, then every single fault at every interval of severity."""
+    rows = [Row((), (), 0.0)]
+    for fault in faults:
+        cells = _cells(fault)
+        rows += [Row((fault,), (cell,), fault.rate / len(cells)) for cell in cells]
+    return tuple(rows)
+
+
+def pair_row(first: Row, second: Row, weight: float) -> Row:
+    """Give two faults at once as one row."""
+    return Row(first.faults + second.faults, first.bounds + second.bounds, weight)
+
+
+def _cells(fault: Fault) -> tuple[tuple[float, float], ...]:
+    if not fault.high:
+        return ((0.0, 0.0),)
+    count = CELLS if fault.high / fault.low > 100.0 else FEW_CELLS
+    edges = np.geomspace(fault.low, fault.high, count + 1)
+    return tuple((float(a), float(b)) for a, b in zip(edges, edges[1:], strict=False))
+
+
+class SuspectTable:
+    """Rows of suspects and their predictions on one machine.
+
+    Parameters
+    ----------
+    electrics : Electrics
+        The machine; its draws are 0 the nominal one, then `ANSWER_DRAWS`, then `SCAN_DRAWS`.
+    meter : Meter
+        What readings are taken with.
+    rows : sequence of Row
+        The sound machine first.
+    """
+
+    def __init__(self, electrics: Electrics, meter: Meter, rows: Sequence[Row]) -> None:
+        self.electrics, self.meter, self.rows = electrics, meter, tuple(rows)
+        self._measured: dict[tuple[Quantity, Setting, str, str, bool], Prediction] = {}
+        self._seen: dict[tuple[str, Setting, bool], Floats] = {}
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    @cached_property
+    def prior(self) -> Floats:
+        """(n_rows,) prior weights; the sound machine has none."""
+        return np.array([row.weight for row in self.rows])
+
+    @cached_property
+    def moves_at(self) -> tuple[str, ...]:
+        """(n_rows,) place of movement of each row."""
+        return tuple(row.moves_at for row in self.rows)
+
+    @cached_property
+    def cases(self) -> Cases:
+        """The rows as changes to the circuit, with severities drawn machine by machine."""
+        sets = [_changes(row, [0.5] * len(row.faults)) for row in self.rows]
+        rows = Rows.of(self.electrics.network, sets)
+        places = _places(len(self.electrics.draws))
+        values = np.stack([self._values(rows, spot) for spot in places])
+        return Cases(rows, values)
+
+    def _values(self, rows: Rows, spot: Floats) -> Floats:
+        value = rows.value.copy()
+        for index, row in enumerate(self.rows):
+            slot = 0
+            for order, (fault, (low, high)) in enumerate(zip(row.faults, row.bounds, strict=True)):
+                for change in fault.changes:
+                    if change.value == SEVERITY and change.mode != Mode.FLAG:
+                        value[index, slot] = self._severity(change, low, high, spot[order % 2])
+                    slot += 1
+        return value
+
+    def _severity(self, change: Change, low: float, high: float, spot: float) -> float:
+        drawn = float(low * (high / low) ** spot)
+        if change.mode == Mode.EMF:
+            return drawn * self.electrics.network.branches[self.electrics.network.index[change.branch]].volts
+        return drawn
+
+    @staticmethod
+    def machines(scan: bool) -> tuple[int, ...]:
+        """Indices of the draws for answers, or for a first look."""
+        start = 1 + (ANSWER_DRAWS if scan else 0)
+        return tuple(range(start, start + (SCAN_DRAWS if scan else ANSWER_DRAWS)))
+
+    def restricted(self, keep: Ints) -> SuspectTable:
+        """Give a table of some of the rows."""
+        return SuspectTable(self.electrics, self.meter, [self.rows[int(index)] for index in keep])
+
+    def measured(
+        self, quantity: Quantity, setting: Setting, pairs: Sequence[tuple[str, str]], *, scan: bool = False
+    ) -> tuple[Prediction, ...]:
+        """Predict readings, each worked out once.
+
+        Parameters
+        ----------
+        quantity : str
+            What is read.
+        setting : Setting
+            State of the machine.
+        pairs : sequence of (red, black)
+            Probe points.
+        scan : bool
+            Whether a first look with few machines will do.
+
+        Returns
+        -------
+        tuple of Prediction
+            One for each pair.
+        """
+        still = replace(setting, moved=None)
+        missing = [pair for pair in dict.fromkeys(pairs) if (quantity, still, *pair, scan) not in self._measured]
+        if missing:
+            shown, source = measure(
+                self.electrics, self.meter, quantity, missing, still, self.cases, machines=self.machines(scan)
+            )
+            values = scale(quantity, shown, self.meter)
+            sigma = np.sqrt((noise(quantity, shown, source, self.meter) ** 2).mean(axis=0))
+            for index, pair in enumerate(missing):
+                self._measured[(quantity, still, *pair, scan)] = Prediction(values[:, :, index], sigma[:, index])
+        return tuple(self._measured[(quantity, still, *pair, scan)] for pair in pairs)
+
+    def seen(self, function: str, setting: Setting, *, scan: bool = False) -> Floats:
+        """Predict how well a function works.
+
+        Parameters
+        ----------
+        function : str
+            Id of the function.
+        setting : Setting
+            State of the machine.
+        scan : bool
+            Whether a first look with few machines will do.
+
+        Returns
+        -------
+        array, (n_rows, 3)
+            Chance that it fails, works weakly, works, over the drawn machines.
+        """
+        still = replace(setting, moved=None)
+        key = (function, still, scan)
+        if key not in self._seen:
+            item = self.electrics.harness.functions[function]
+            machines = self.machines(scan)[: 2 if scan else None]
+            level = function_level(self.electrics, item, still, self.cases, machines=machines)
+            self._seen[key] = np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
+        return self._seen[key]
+
+
+def _changes(row: Row, spots: Sequence[float]) -> tuple[Change, ...]:
+    """The changes of a row, severity in the middle of its interval."""
+    return tuple(
+        replace(change, value=float(low * (high / low) ** spot)) if change.value == SEVERITY and low > 0 else change
+        for fault, (low, high), spot in zip(row.faults, row.bounds, spots, strict=True)
+        for change in fault.changes
+    )
+
+
+def _places(count: int) -> Floats:
+    """(n_draws, 2) where in its interval a severity lies: the middle for the nominal machine."""
+    generator = np.random.default_rng(_PLACE_SEED)
+    parts = [np.full((1, 2), 0.5)]
+    for size in (ANSWER_DRAWS, SCAN_DRAWS):
+        even = (np.arange(size) + 0.5) / size
+        parts.append(np.stack([generator.permutation(even), generator.permutation(even)], axis=1))
+    return np.concatenate(parts)[:count]
