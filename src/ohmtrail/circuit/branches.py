@@ -17,7 +17,7 @@ from ohmtrail.units import Toleranced
 
 __all__ = ["Branch", "branches_of", "lead_ohm"]
 
-#: a sound crimp, ring or bullet: common practice, no source
+#: a sound crimp, ring or bullet on 1 mm² and less; larger ones have as much less; common practice, no source
 JOINT_OHM = 0.005
 #: spread (sigma of ln) of sound joints and contacts: 2 to 12 mΩ about 5; common practice, no source
 CONTACT_SPREAD = 0.5
@@ -150,9 +150,10 @@ def _sigma(value: Toleranced) -> float:
 def _lead(lead_id: str, lead: Lead) -> Iterator[Branch]:
     start, end = f"{lead_id}.from", f"{lead_id}.to"
     spread = _sigma(lead.resistance) if lead.resistance else LEAD_SPREAD
-    yield Branch(start, lead.from_, start, "joint", lead_id, JOINT_OHM, spread=CONTACT_SPREAD)
+    joint_ohm = JOINT_OHM / max(lead.size_mm2, 1.0)
+    yield Branch(start, lead.from_, start, "joint", lead_id, joint_ohm, spread=CONTACT_SPREAD)
     yield Branch(lead_id, start, end, "lead", lead_id, lead_ohm(lead), spread=spread)
-    yield Branch(end, end, lead.to, "joint", lead_id, JOINT_OHM, spread=CONTACT_SPREAD)
+    yield Branch(end, end, lead.to, "joint", lead_id, joint_ohm, spread=CONTACT_SPREAD)
     yield Branch(f"{lead_id}-insulation", start, FRAME, "insulation", lead_id, INSULATION_OHM, spread=0.5)
 
 

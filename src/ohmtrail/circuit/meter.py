@@ -33,6 +33,9 @@ QUANTITIES: tuple[Quantity, ...] = ("ohms", "volts", "ac", "peak", "diode", "bee
 OHM_KNEE = 0.5
 #: probe contact: how far two touches of the same point differ, volts at work; common practice, no source
 TOUCH_V = 0.01
+#: an ordinary meter on the pulses of a flywheel generator, which are no sine, and on a speed that wavers;
+#: common practice, no source
+AC_SHARE = 0.08
 #: what a volts range picks up on a point that hangs free; common practice, no source
 GHOST_V, GHOST_AC_V = 0.03, 0.5
 _REGIMES: dict[str, Regime] = {"ohms": "ohms", "beep": "ohms", "volts": "dc", "lamp": "dc", "ac": "ac", "peak": "pulse"}
@@ -277,6 +280,6 @@ def noise(quantity: Quantity, shown: Floats, source_ohm: Floats, meter: Meter) -
     floor = {"volts": TOUCH_V, "lamp": 0.3, "ac": 0.02, "diode": 0.03, "amps": 0.1, "peak": 3.0}[quantity]
     free = np.clip(source_ohm / meter.input_ohm, 0.0, 1.0)
     ghost = (GHOST_AC_V if quantity in ("ac", "peak") else GHOST_V) * free
-    share = 0.01 if quantity == "ac" else meter_accuracy(name).percent / 200.0
+    share = AC_SHARE if quantity == "ac" else meter_accuracy(name).percent / 200.0
     result = np.sqrt((share * size) ** 2 + floor**2 + ghost**2)
     return result

@@ -20,6 +20,9 @@ __all__ = ["NONLINEAR", "Network", "Regime", "closed_branches"]
 
 Regime = Literal["dc", "ac", "pulse", "ohms"]
 Floats = NDArray[np.float64]
+
+#: what an ignition coil's inductance adds to its ohms against a pulse; order of magnitude from memory
+SURGE_OHM = 15.0
 Ints = NDArray[np.int64]
 
 #: kinds whose current is no straight line in their volts
@@ -180,7 +183,8 @@ def _value(branch: Branch, setting: Setting, regime: Regime, draw: Draw, index: 
     live, dead = draw.live[index], draw.dead[index]
     kind = branch.kind
     if kind in _PLAIN:
-        return 1.0 / (branch.ohm * live), 0.0
+        surge = SURGE_OHM if kind == "coil" and regime == "pulse" else 0.0
+        return 1.0 / (branch.ohm * live + surge), 0.0
     if regime == "ohms":
         return (0.0 if np.isinf(branch.dead_ohm) or kind == "battery" else 1.0 / (branch.dead_ohm * dead)), 0.0
     match kind:

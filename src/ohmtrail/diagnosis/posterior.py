@@ -160,7 +160,7 @@ def weigh(table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float 
         return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0)
     rows, other = np.exp(log_rows - top), float(np.exp(log_other - top))
     total = rows.sum() + other
-    return Posterior(table, tuple(evidence), rows / total, other / total)
+    return Posterior(table, tuple(evidence), rows / total, float(other / total))
 
 
 def _total(log_values: Floats) -> float:

@@ -7,7 +7,7 @@ are physically alike stay alike.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -121,12 +121,19 @@ class SuspectTable:
         What readings are taken with.
     rows : sequence of Row
         The sound machine first.
+    parent : tuple of (SuspectTable, array of int), optional
+        A larger table and the places of these rows in it: what it has worked out already is used.
     """
 
-    def __init__(self, electrics: Electrics, meter: Meter, rows: Sequence[Row]) -> None:
+    def __init__(
+        self, electrics: Electrics, meter: Meter, rows: Sequence[Row], *, parent: tuple[SuspectTable, Ints] | None = None
+    ) -> None:
         self.electrics, self.meter, self.rows = electrics, meter, tuple(rows)
+        self._parent = parent
         self._measured: dict[tuple[Quantity, Setting, str, str, bool], Prediction] = {}
         self._seen: dict[tuple[str, Setting, bool], Floats] = {}
+        self._scanned: dict[int, int] = {}
+        self._scan_table = self
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -173,9 +180,42 @@ class SuspectTable:
         start = 1 + (ANSWER_DRAWS if scan else 0)
         return tuple(range(start, start + (SCAN_DRAWS if scan else ANSWER_DRAWS)))
 
+    def scan(self, rows: Ints) -> tuple[SuspectTable, Ints]:
+        """Give a small table that holds some rows, for a first look; kept as long as it will do.
+
+        Parameters
+        ----------
+        rows : array of int
+            Rows wanted; the sound machine is added.
+
+        Returns
+        -------
+        tuple of SuspectTable and array of int
+            The small table, and the place in it of each row wanted.
+        """
+        wanted = {0, *(int(row) for row in rows)}
+        if not wanted <= self._scanned.keys():
+            keep = np.array(sorted(wanted))
+            self._scanned = {int(row): place for place, row in enumerate(keep)}
+            self._scan_table = self.restricted(keep)
+        return self._scan_table, np.array([self._scanned[int(row)] for row in rows], dtype=np.int64)
+
     def restricted(self, keep: Ints) -> SuspectTable:
         """Give a table of some of the rows."""
-        return SuspectTable(self.electrics, self.meter, [self.rows[int(index)] for index in keep])
+        return SuspectTable(self.electrics, self.meter, [self.rows[int(index)] for index in keep], parent=(self, keep))
+
+    def reweighed(self, factors: Mapping[str, float]) -> SuspectTable:
+        """Give the same rows with factors on the weight of those that a mend (by id) puts right."""
+        rows = [replace(row, weight=row.weight * float(np.prod([factors.get(mend, 1.0) for mend in row.mends]))) for row in self.rows]
+        return SuspectTable(self.electrics, self.meter, rows, parent=(self, np.arange(len(rows))))
+
+    def _inherited(self, key: tuple[Quantity, Setting, str, str, bool]) -> Prediction | None:
+        """A prediction that the larger table has worked out already."""
+        if self._parent is None:
+            return None
+        table, keep = self._parent
+        known = table._measured.get(key) or table._inherited(key)
+        return None if known is None else Prediction(known.values[:, keep], known.noise[keep])
 
     def measured(
         self, quantity: Quantity, setting: Setting, pairs: Sequence[tuple[str, str]], *, scan: bool = False
@@ -199,6 +239,10 @@ class SuspectTable:
             One for each pair.
         """
         still = replace(setting, moved=None)
+        for pair in dict.fromkeys(pairs):
+            key = (quantity, still, *pair, scan)
+            if key not in self._measured and (known := self._inherited(key)) is not None:
+                self._measured[key] = known
         missing = [pair for pair in dict.fromkeys(pairs) if (quantity, still, *pair, scan) not in self._measured]
         if missing:
             shown, source = measure(
@@ -229,6 +273,8 @@ class SuspectTable:
         """
         still = replace(setting, moved=None)
         key = (function, still, scan)
+        if key not in self._seen and self._parent is not None and key in self._parent[0]._seen:
+            self._seen[key] = self._parent[0]._seen[key][self._parent[1]]
         if key not in self._seen:
             item = self.electrics.harness.functions[function]
             machines = self.machines(scan)[: 2 if scan else None]

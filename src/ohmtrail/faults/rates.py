@@ -11,6 +11,8 @@ from ohmtrail.harness.model import Harness
 __all__ = ["Says", "contact_factor", "lead_factor", "part_factor"]
 
 _SEVENTIES = range(1965, 1985)
+#: rates are per lead of this length; longer ones fail more often; common practice, no source
+MEAN_LENGTH_M = 0.5
 _LEAKS = ("leak", "leak-at-volts", "neighbour", "moving-leak")
 
 
@@ -75,20 +77,20 @@ def lead_factor(harness: Harness, lead_id: str, kind: str, year: int) -> float:
     """
     lead = harness.leads[lead_id]
     loom = harness.looms.get(lead.loom or "")
-    result = part_factor(Says.of(lead), year)
+    result = part_factor(Says.of(lead), year) * min(max(lead.length_m / MEAN_LENGTH_M, 0.3), 3.0)
     if loom is not None and loom.flexes_at:
         result *= factor("lead", "flexes")
     if kind not in _LEAKS:
         return result
-    covering = lead.covering or (loom.covering if loom else None)
-    result *= factor("lead-leak", covering or "unknown")
     places = {harness.place_of(f"{lead_id}.from"), harness.place_of(f"{lead_id}.to"), *(loom.passes if loom else ())}
     if any(harness.places[place].hot for place in places if place is not None):
         result *= factor("lead-leak", "hot")
     made = lead.renewed or lead.made or harness.made
-    if lead.ignition_stop and made in _SEVENTIES:
-        result *= factor("lead-leak", "ignition-stop-of-the-seventies")
-    return result
+    if lead.ignition_stop and made in _SEVENTIES and kind != "neighbour":
+        # the trade's observation has the period's rubber in it already
+        return result * factor("lead-leak", "ignition-stop-of-the-seventies")
+    covering = lead.covering or (loom.covering if loom else None)
+    return result * (factor("lead-leak", covering or "unknown") if kind != "neighbour" else 1.0)
 
 
 def contact_factor(harness: Harness, says: Says, place: str | None, year: int) -> float:

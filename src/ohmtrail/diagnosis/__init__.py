@@ -1,0 +1,62 @@
+"""From readings to suspects, and what to do next."""
+
+from ohmtrail.diagnosis.case import Assessment, Case, Event, Mended
+from ohmtrail.diagnosis.cautions import Caution, all_cautions, caution, cautions_for
+from ohmtrail.diagnosis.choose import Proposal, Scored
+from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.explain import (
+    Expected,
+    OddReading,
+    Outcome,
+    RuledOut,
+    Weight,
+    expected_of,
+    odd_reading,
+    outcomes_of,
+    ruled_out,
+    weights_of,
+)
+from ohmtrail.diagnosis.planted import Planted, PlantedFault, plant
+from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
+from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.technician import Action, follow
+
+__all__ = [
+    "Action",
+    "Answer",
+    "Assessment",
+    "Bench",
+    "Case",
+    "Caution",
+    "Event",
+    "Evidence",
+    "Expected",
+    "Looked",
+    "Measured",
+    "Mended",
+    "OddReading",
+    "Outcome",
+    "Planted",
+    "PlantedFault",
+    "Posterior",
+    "Proposal",
+    "RuledOut",
+    "Scored",
+    "Seen",
+    "Step",
+    "Weight",
+    "all_cautions",
+    "caution",
+    "cautions_for",
+    "expected_of",
+    "follow",
+    "minutes_of",
+    "needed_places",
+    "odd_reading",
+    "outcomes_of",
+    "plant",
+    "ruled_out",
+    "weigh",
+    "weights_of",
+    "with_outer",
+]

@@ -1,0 +1,201 @@
+"""Which steps come into question: readings near the suspects in useful settings, functions to watch,
+elements to look at, wiring to move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from ohmtrail.circuit import WORKS, Electrics, Setting, function_level, function_setting, put
+from ohmtrail.circuit.meter import Meter, Quantity
+from ohmtrail.diagnosis.steps import Step
+from ohmtrail.diagnosis.table import Row
+from ohmtrail.harness.model import FRAME, Harness
+from ohmtrail.harness.parts import Connector, Switch
+
+__all__ = ["Surroundings", "measurements", "settings_to_measure", "watches"]
+
+Pair = tuple[str, str]
+
+
+class Surroundings:
+    """What lies around a set of suspects.
+
+    Parameters
+    ----------
+    electrics : Electrics
+        The machine.
+    rows : sequence of Row
+        The suspects.
+    """
+
+    def __init__(self, electrics: Electrics, rows: Sequence[Row]) -> None:
+        self.electrics, self.harness = electrics, electrics.harness
+        network = electrics.network
+        nodes: dict[str, None] = {}
+        owners: dict[str, None] = {}
+        for row in rows:
+            for fault in row.faults:
+                for change in fault.changes:
+                    branch = network.branches[network.index[change.branch]] if change.branch else None
+                    for node in (branch.a, branch.b) if branch else (change.a, change.b):
+                        nodes.setdefault(node)
+                    owners.setdefault(branch.owner if branch else change.a.rpartition(".")[0] or change.a)
+        nodes.pop(FRAME, None)
+        self.nodes, self.owners = tuple(nodes), tuple(owners)
+        self.terminals = tuple(dict.fromkeys(self.harness.lead_ends[n][1] if n in self.harness.lead_ends else n for n in nodes))
+        self.terminals = tuple(name for name in self.terminals if name != FRAME)
+        self.leads = tuple(name for name in owners if name in self.harness.leads)
+        self.ends = tuple(end for name in self.leads for end in (f"{name}.from", f"{name}.to"))
+        self.connectors = tuple(name for name in self._touched() if isinstance(self.harness.parts[name], Connector))
+        self.switches = tuple(name for name in self._touched() if isinstance(self.harness.parts[name], Switch))
+
+    def _touched(self) -> tuple[str, ...]:
+        """Parts that own a node, or hold the end of a lead, among the suspects."""
+        found: dict[str, None] = {}
+        for node in self.nodes:
+            terminal = self.harness.lead_ends[node][1] if node in self.harness.lead_ends else node
+            found.setdefault(self.harness.terminals[terminal][0])
+        found.pop(FRAME, None)
+        return tuple(found)
+
+
+def settings_to_measure(around: Surroundings, complaint: Setting) -> Iterator[Setting]:
+    """Yield dead settings for the ohms range: as the complaint has it, with one thing changed.
+
+    Parameters
+    ----------
+    around : Surroundings
+        Of the suspects.
+    complaint : Setting
+        The setting in which the complaint shows.
+
+    Yields
+    ------
+    Setting
+        Battery off, engine still.
+    """
+    harness = around.harness
+    dead = replace(complaint, battery=False, engine="still", moved=None)
+    yield dead
+    for name in around.connectors:
+        yield put(harness, dead, parted=[*dead.parted, name])
+    for end in around.ends:
+        if not harness.leads[end.rpartition(".")[0]].high_tension:
+            yield put(harness, dead, lifted=[*dead.lifted, end])
+    for name in around.switches:
+        part = harness.parts[name]
+        assert isinstance(part, Switch)
+        for position in part.positions:
+            if dict(dead.positions).get(name, part.rests) != position:
+                yield put(harness, dead, positions={name: position})
+
+
+def measurements(
+    around: Surroundings, setting: Setting, quantity: Quantity, meter: Meter, *, close: bool = False
+) -> tuple[Pair, ...]:
+    """Probe pairs worth a look in a setting: each point against the frame, and across each element.
+
+    Parameters
+    ----------
+    around : Surroundings
+        Of the suspects.
+    setting : Setting
+        State of the machine.
+    quantity : str
+        What is read.
+    meter : Meter
+        What it is read with; a point with more volts than it is rated for is left out.
+    close : bool
+        Whether to probe the crimps of fixed leads too, to tell a lead from its joints.
+
+    Returns
+    -------
+    tuple of (red, black)
+        Probe pairs.
+    """
+    harness = around.harness
+    hot = _dangerous(harness, meter, live=quantity not in ("ohms", "beep", "diode"))
+    points = [*around.terminals, *sorted(setting.lifted & set(around.ends)), *(around.nodes if close else ())]
+    pairs = dict.fromkeys((point, FRAME) for point in points if point not in hot)
+    for a, b in _across(around, setting, close):
+        if a not in hot and b not in hot and (b, a) not in pairs:
+            pairs.setdefault((a, b))
+    return tuple(pairs)
+
+
+def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pair]:
+    network = around.electrics.network
+    for owner in around.owners:
+        for index in network.owned.get(owner, ()):
+            branch = network.branches[index]
+            if branch.kind in ("insulation", "load", "charger", "delivers") or FRAME in (branch.a, branch.b):
+                continue
+            if close or branch.kind not in ("lead", "joint"):
+                yield branch.a, branch.b
+        if owner in around.harness.leads and owner not in setting.lifted:
+            lead = around.harness.leads[owner]
+            yield lead.from_, lead.to
+
+
+def _dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
+    """Points that no ordinary meter may touch while the engine turns: high tension and pulses."""
+    if not live:
+        return frozenset()
+    found: set[str] = set()
+    for lead in harness.leads.values():
+        if lead.high_tension:
+            found |= {lead.from_, lead.to}
+    for name, part in harness.parts.items():
+        if part.kind == "coil":
+            found.add(f"{name}.{part.secondary.between[0]}")
+        if part.kind == "module" and part.delivers is not None:
+            found.add(f"{name}.{part.delivers.between[0]}")
+            if part.delivers.volts > meter.rated_v:
+                found |= {f"{name}.{terminal}" for terminal in part.terminals()}
+    return frozenset(found | {end for end, (lead_id, _) in harness.lead_ends.items() if harness.leads[lead_id].high_tension})
+
+
+def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Step]:
+    """Yield functions worth watching: the complaint with something lifted or parted that it can do
+    without, and other functions as they are.
+
+    Parameters
+    ----------
+    around : Surroundings
+        Of the suspects.
+    complaint : str
+        Function that fails.
+    base : Setting
+        State of the machine for it.
+
+    Yields
+    ------
+    Step
+        Watch steps.
+    """
+    harness, electrics = around.harness, around.electrics
+    function = harness.functions[complaint]
+    yield Step("watch", base, function=complaint)
+    for setting in _changed(around, base):
+        if int(function_level(electrics, function, setting)[0, 0]) == WORKS:
+            yield Step("watch", setting, function=complaint)
+    rest = replace(base, positions=(), engine="still", battery=True)
+    for name, other in harness.functions.items():
+        if name != complaint:
+            yield Step("watch", function_setting(harness, other, rest), function=name)
+
+
+def _changed(around: Surroundings, base: Setting) -> Iterator[Setting]:
+    harness = around.harness
+    for end in around.ends:
+        if not harness.leads[end.rpartition(".")[0]].high_tension and end not in base.lifted:
+            yield put(harness, base, lifted=[*base.lifted, end])
+    for name in around.connectors:
+        if name not in base.parted:
+            yield put(harness, base, parted=[*base.parted, name])
+
+
+def flexing(harness: Harness, rows: Iterable[Row]) -> tuple[str, ...]:
+    """Places where moving the wiring may bring a suspect out."""
+    return tuple(dict.fromkeys(row.moves_at for row in rows if row.moves_at))

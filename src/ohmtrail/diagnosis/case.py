@@ -1,0 +1,259 @@
+"""A case: one machine, what was done to it in order, and what follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from ohmtrail.circuit import Electrics, Network
+from ohmtrail.circuit.draws import draws, nominal
+from ohmtrail.circuit.meter import Meter
+from ohmtrail.diagnosis.choose import Proposal, propose
+from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.likelihood import discrete, numeric
+from ohmtrail.diagnosis.pairs import with_pairs
+from ohmtrail.diagnosis.posterior import Posterior, weigh
+from ohmtrail.diagnosis.screen import causes
+from ohmtrail.diagnosis.steps import Bench, Step
+from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
+from ohmtrail.errors import JobError, UnknownName
+from ohmtrail.faults import Fault, faults_of
+from ohmtrail.harness.model import Harness
+
+__all__ = ["Assessment", "Case", "Event", "Mended"]
+
+#: a mend that was made may have failed, or there was nothing wrong there: factor on its suspects
+MENDED_BEFORE = 0.03
+#: misfit (mean squared gap per reading) and unlisted share beyond which two faults at once are tried
+STRAINED, ASTRAY = 5.0, 0.15
+
+
+@dataclass(frozen=True)
+class Mended:
+    """A mend that was made."""
+
+    mend: str
+
+
+Event = Measured | Seen | Looked | Mended
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """What follows from a case's history.
+
+    Attributes
+    ----------
+    posterior : Posterior or None
+        Suspects; None while nothing is known to be wrong.
+    complaints : tuple of Seen
+        What is wrong now.
+    counting : tuple of int
+        Places in the history of the evidence that still counts.
+    dropped : tuple of int
+        Places of evidence that a later mend may have changed.
+    to_prove : tuple of Seen
+        Functions whose complaint was mended and not tried since, in their setting.
+    proven : bool
+        Whether every complaint has been seen to work after the last mend.
+    """
+
+    posterior: Posterior | None
+    complaints: tuple[Seen, ...]
+    counting: tuple[int, ...]
+    dropped: tuple[int, ...]
+    to_prove: tuple[Seen, ...]
+    proven: bool
+
+
+class Case:
+    """One machine on the bench.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    meter : Meter
+        What readings are taken with.
+    year : int
+        The year, for the age of leads and parts.
+
+    Examples
+    --------
+    >>> # case = Case(load_harness("circuits/outboard.yaml"), year=2026)
+    """
+
+    def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int) -> None:
+        self.harness, self.meter, self.year = harness, meter or Meter(), year
+        self._live: dict[tuple[object, ...], SuspectTable] = {}
+        self._changed: dict[tuple[str, Evidence], bool] = {}
+
+    @cached_property
+    def network(self) -> Network:
+        """The circuit."""
+        return Network.of(self.harness)
+
+    @cached_property
+    def electrics(self) -> Electrics:
+        """The circuit's electricity, with the machines that answers are drawn from."""
+        branches = self.network.branches
+        machines = (nominal(branches), *draws(branches, ANSWER_DRAWS), *draws(branches, SCAN_DRAWS, seed=21))
+        return Electrics(self.harness, machines=machines)
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        """Every single fault."""
+        return faults_of(self.network, year=self.year)
+
+    @cached_property
+    def table(self) -> SuspectTable:
+        """Every single fault at every severity."""
+        return SuspectTable(self.electrics, self.meter, single_rows(self.faults))
+
+    def mends(self) -> dict[str, tuple[Fault, ...]]:
+        """Every mend there is, with the faults it puts right."""
+        found: dict[str, list[Fault]] = {}
+        for fault in self.faults:
+            found.setdefault(fault.mend.id, []).append(fault)
+        return {mend: tuple(faults) for mend, faults in found.items()}
+
+    def assess(self, history: Sequence[Event]) -> Assessment:
+        """Say what follows from everything done so far.
+
+        Parameters
+        ----------
+        history : sequence of Event
+            Evidence and mends in the order they happened.
+
+        Returns
+        -------
+        Assessment
+            Suspects, and what still has to be proven.
+
+        Raises
+        ------
+        UnknownName
+            A mend that this machine has no fault for.
+        """
+        mended = [item.mend for item in history if isinstance(item, Mended)]
+        for mend in mended:
+            if mend not in self.mends():
+                raise UnknownName("mend", mend, self.mends())
+        counting, dropped = self._valid(history)
+        evidence: list[Evidence] = [item for i in counting if not isinstance(item := history[i], Mended)]
+        complaints = tuple(item for item in evidence if isinstance(item, Seen) and _complains(item))
+        complaints = tuple({(item.function, item.setting): item for item in complaints}.values())
+        to_prove = self._unproven(history, evidence)
+        proven = bool(mended) and not to_prove and not complaints
+        if not complaints:
+            return Assessment(None, (), counting, dropped, to_prove, proven)
+        posterior = self._posterior(evidence, _plain(complaints), tuple(mended))
+        return Assessment(posterior, complaints, counting, dropped, to_prove, proven)
+
+    def next_step(self, assessment: Assessment, bench: Bench) -> Proposal:
+        """Choose what to do next.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            What is known.
+        bench : Bench
+            Where the machine stands.
+
+        Returns
+        -------
+        Proposal
+            A step; watching the mended function first where that is still to be proven.
+
+        Raises
+        ------
+        JobError
+            There is no complaint to work on.
+        """
+        if assessment.to_prove:
+            seen = assessment.to_prove[0]
+            return Proposal(Step("watch", seen.setting, function=seen.function), 0.4, 0.0, None, (), False, ())
+        if assessment.posterior is None:
+            raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
+        return propose(assessment.posterior, bench, _plain(assessment.complaints))
+
+    # ---- inside ----
+
+    def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Seen, ...], mended: tuple[str, ...]) -> Posterior:
+        table = self._live_table(complaints, mended)
+        posterior = weigh(table, evidence)
+        misfit, _ = posterior.misfit()
+        if len(evidence) > len(complaints) and (posterior.unlisted > ASTRAY or misfit > STRAINED):
+            wider = with_pairs(posterior, self._weighted(mended))
+            if wider is not None:
+                return weigh(wider, evidence)
+        return posterior
+
+    def _weighted(self, mended: tuple[str, ...]) -> SuspectTable:
+        """The full table, with less weight on what was mended already."""
+        if not mended:
+            return self.table
+        key: tuple[object, ...] = ("weighted", mended)
+        if key not in self._live:
+            self._live[key] = self.table.reweighed({mend: MENDED_BEFORE for mend in mended})
+        return self._live[key]
+
+    def _live_table(self, complaints: tuple[Seen, ...], mended: tuple[str, ...]) -> SuspectTable:
+        key: tuple[object, ...] = (complaints, mended)
+        if key not in self._live:
+            self._live[key] = causes(self._weighted(mended), complaints)
+        return self._live[key]
+
+    def _valid(self, history: Sequence[Event]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """Evidence that no later mend may have changed, and the rest."""
+        counting: list[int] = []
+        dropped: list[int] = []
+        for index, item in enumerate(history):
+            if isinstance(item, Mended):
+                continue
+            later = [other.mend for other in history[index + 1 :] if isinstance(other, Mended)]
+            touched = any(self._may_change(mend, item) for mend in later)
+            (dropped if touched else counting).append(index)
+        return tuple(counting), tuple(dropped)
+
+    def _may_change(self, mend: str, item: Evidence) -> bool:
+        """Whether putting something right may have changed what was read."""
+        key = (mend, item)
+        if key not in self._changed:
+            self._changed[key] = self._compare(mend, item)
+        return self._changed[key]
+
+    def _compare(self, mend: str, item: Evidence) -> bool:
+        if isinstance(item, Looked):
+            return any(fault.element == item.element for fault in self.mends().get(mend, ()))
+        rows = [i for i, row in enumerate(self.table.rows) if mend in row.mends]
+        few = self.table.restricted(np.array([0, *rows]))
+        if isinstance(item, Measured) and numeric(item):
+            found = few.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
+            return bool((np.abs(found.mean - found.mean[0]) > 2.0 * np.maximum(found.spread, found.spread[0])).any())
+        chance = discrete(few, item)
+        return bool((np.maximum(chance, chance[0]) > 2.0 * np.minimum(chance, chance[0])).any())
+
+    def _unproven(self, history: Sequence[Event], evidence: Sequence[Evidence]) -> tuple[Seen, ...]:
+        """Complaints that a mend may have cured and that were not tried since."""
+        if not any(isinstance(item, Mended) for item in history):
+            return ()
+        first: dict[str, Seen] = {}
+        for item in history:
+            if isinstance(item, Seen) and _complains(item):
+                first.setdefault(item.function, item)
+        tried = {item.function for item in evidence if isinstance(item, Seen)}
+        return tuple(item for name, item in first.items() if name not in tried)
+
+
+def _complains(item: Seen) -> bool:
+    return item.sometimes or item.level < 2
+
+
+def _plain(complaints: Sequence[Seen]) -> tuple[Seen, ...]:
+    """One complaint for each function and setting, in a fixed order."""
+    found = {(item.function, item.setting): item for item in sorted(complaints, key=repr)}
+    return tuple(found.values())

@@ -1,0 +1,135 @@
+"""Cautions: which of them go with a step. Data and rules; shown with every proposal and report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+import yaml
+
+from ohmtrail.diagnosis.steps import Step
+from ohmtrail.harness.model import Harness
+
+__all__ = ["Caution", "all_cautions", "caution", "cautions_for"]
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution: id, the sentence to show, and where it comes from."""
+
+    id: str
+    text: str
+    source: str
+
+
+@cache
+def all_cautions() -> tuple[Caution, ...]:
+    """Give every caution there is.
+
+    Returns
+    -------
+    tuple of Caution
+        In the order of the data file.
+    """
+    text = resources.files("ohmtrail.diagnosis").joinpath("data/cautions.yaml").read_text(encoding="utf-8")
+    rows = yaml.load(text, Loader=yaml.BaseLoader)["cautions"]  # BaseLoader reads text only
+    return tuple(Caution(row["id"], row["text"], row["source"]) for row in rows)
+
+
+def caution(name: str) -> Caution:
+    """Give one caution.
+
+    Parameters
+    ----------
+    name : str
+        Its id.
+
+    Returns
+    -------
+    Caution
+        The caution.
+    """
+    return next(item for item in all_cautions() if item.id == name)
+
+
+def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
+    """Say what to be careful of in a step, the worst first.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    step : Step
+        What is to be done.
+
+    Returns
+    -------
+    tuple of Caution
+        Never those that do not apply.
+    """
+    names: list[str] = []
+    turning = step.setting.engine != "still"
+    if turning and _ignition(harness):
+        names += ["high-tension", "plug-earthed"] if _watches_spark(harness, step) else ["high-tension"]
+    if step.kind == "measure" and step.quantity in ("ac", "peak"):
+        names.append("generator-volts")
+    if _near_charge(harness, step) or (turning and step.kind == "watch" and _stores(harness)):
+        names.append("stored-charge")
+    if step.kind == "measure" and step.quantity in ("ohms", "beep", "diode"):
+        names.append("dead-circuit")
+    if turning:
+        names += ["turning-parts", "fuel-vapour"]
+    if step.setting.engine == "running":
+        names.append("hot-parts")
+    if _touches(harness, step, "battery"):
+        names.append("battery-gas")
+    if step.setting.out or _touches(harness, step, "fuse"):
+        names.append("fuse")
+    if step.kind == "mend" and _touches(harness, step, "module"):
+        names.append("insulation-tester")
+    return tuple(caution(name) for name in dict.fromkeys(names))
+
+
+def _ignition(harness: Harness) -> bool:
+    return any(part.kind in ("coil", "spark-plug") for part in harness.parts.values())
+
+
+def _stores(harness: Harness) -> bool:
+    return any(part.kind == "module" and part.stores_charge for part in harness.parts.values())
+
+
+def _watches_spark(harness: Harness, step: Step) -> bool:
+    if step.kind != "watch" or step.function not in harness.functions:
+        return step.kind == "mend"
+    seen_at = harness.functions[step.function].seen_at or ""
+    part = harness.parts.get(seen_at.partition(".")[0])
+    return part is not None and part.kind == "spark-plug"
+
+
+def _elements(step: Step) -> tuple[str, ...]:
+    mended = (step.mend.element,) if step.mend is not None else ()
+    return tuple(item for item in (step.red, step.black, step.element, *mended, *step.setting.lifted, *step.setting.parted) if item)
+
+
+def _parts_of(harness: Harness, step: Step) -> set[str]:
+    found: set[str] = set()
+    for item in _elements(step):
+        lead, terminal = harness.lead_ends.get(item, (item, item))
+        found.add(terminal.partition(".")[0])
+        if lead in harness.leads:
+            found |= {harness.leads[lead].from_.partition(".")[0], harness.leads[lead].to.partition(".")[0]}
+    return found
+
+
+def _touches(harness: Harness, step: Step, kind: str) -> bool:
+    return any(harness.parts[name].kind == kind for name in _parts_of(harness, step) if name in harness.parts)
+
+
+def _near_charge(harness: Harness, step: Step) -> bool:
+    """Whether hands come to a module that stores charge."""
+    for name in _parts_of(harness, step):
+        part = harness.parts.get(name)
+        if part is not None and part.kind == "module" and part.stores_charge:
+            return True
+    return False

@@ -1,0 +1,531 @@
+"""What to do next: the step with the least expected minutes to a proven mend."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmtrail.circuit.meter import Quantity, check_possible, scale
+from ohmtrail.circuit.setting import Setting
+from ohmtrail.diagnosis.candidates import Surroundings, flexing, measurements, settings_to_measure, watches
+from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
+from ohmtrail.diagnosis.likelihood import FALSE_LOOK, discrete, joint_of, numeric
+from ohmtrail.diagnosis.plan import Plan
+from ohmtrail.diagnosis.posterior import Answer, Posterior
+from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.table import SuspectTable
+from ohmtrail.errors import ReadingError
+
+__all__ = ["Proposal", "Scored", "propose"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: share of the chance whose rows shape the choice, and how many rows at most
+SHAPING, MOST_ROWS = 0.985, 160
+#: steps that go on from the first look to the plan
+SHORTLIST = 14
+#: steps of one kind in alike settings that are kept
+FAMILY = 3
+#: hypotheses and share of the weight in the plan's small table
+MOST_HYPOTHESES, HELD = 14, 0.985
+#: where terminals tell less than this, lead and joint are to be told apart
+CLOSE_BITS = 0.25
+#: a step that tells less than this is not worth doing
+LEAST_GAIN = 0.015
+#: the same reading is taken at most so often
+MOST_REPEATS = 2
+#: an answer is named from here on
+NAMED = 0.95
+#: predictions so many sigma apart count as different outcomes
+APART = 2.5
+
+
+@dataclass(frozen=True)
+class Scored:
+    """A step with what it costs and tells.
+
+    Attributes
+    ----------
+    step : Step
+        What to do.
+    minutes : float
+        What it costs from here.
+    bits : float
+        Information on the mend that is wanted.
+    price : float
+        Minutes less the chance that its openings are needed for the mend anyway.
+    """
+
+    step: Step
+    minutes: float
+    bits: float
+    price: float
+
+    @property
+    def rate(self) -> float:
+        """Bits per minute."""
+        return self.bits / max(self.price, 0.05)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What to do next, and why.
+
+    Attributes
+    ----------
+    step : Step or None
+        None where nothing that can be reached tells more.
+    minutes : float
+        What the step costs.
+    bits : float
+        What it tells.
+    named : Answer or None
+        An answer that is likely enough and confirmed.
+    group : tuple of Answer
+        Answers that nothing within reach tells apart, the likeliest first; one answer is no group.
+    confirms : bool
+        Whether the step is aimed at the likeliest answer before it is named.
+    others : tuple of Scored
+        The next best steps.
+    expected : float
+        Expected minutes to a proven mend; nan where it was not reckoned.
+    """
+
+    step: Step | None
+    minutes: float
+    bits: float
+    named: Answer | None
+    group: tuple[Answer, ...]
+    confirms: bool
+    others: tuple[Scored, ...]
+    expected: float = float("nan")
+
+
+def _heavy(chance: Floats) -> Ints:
+    """Rows that hold nearly all of the chance, in table order."""
+    order = np.argsort(-chance, kind="stable")
+    held = np.cumsum(chance[order])
+    if held[-1] <= 0:
+        return np.zeros(0, dtype=np.int64)
+    count = min(int(np.searchsorted(held, SHAPING * held[-1])) + 1, MOST_ROWS)
+    rows = np.sort(order[:count])
+    kept: Ints = rows[(rows > 0) & (chance[rows] > 0)]
+    return kept
+
+
+class _Chooser:
+    """One choice: the posterior, the bench, and scratch results."""
+
+    def __init__(self, posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> None:
+        self.posterior, self.bench, self.complaints = posterior, bench, complaints
+        self.table: SuspectTable = posterior.table
+        self.harness = self.table.electrics.harness
+        self.electrics = self.table.electrics
+        self.rows: Ints = _heavy(posterior.chance)
+        self.weight: Floats = posterior.chance[self.rows]
+        self.scan, self.place = self.table.scan(self.rows)
+        names = [self.table.rows[i].mends for i in self.rows]
+        order = {mends: index for index, mends in enumerate(dict.fromkeys(names))}
+        self.groups = tuple(order)
+        self.group: Ints = np.array([order[name] for name in names], dtype=np.int64)
+        self.around = Surroundings(self.electrics, [self.table.rows[i] for i in self.rows])
+        self.mend_places = self._mend_places()
+
+    def _mend_places(self) -> dict[str, float]:
+        """Chance that each place must be opened for the mend."""
+        found: dict[str, float] = {}
+        total = self.weight.sum() or 1.0
+        for index, weight in zip(self.rows, self.weight, strict=True):
+            places = {place for fault in self.table.rows[index].faults for place in fault.mend.places}
+            for place in with_outer(self.harness, places):
+                found[place] = found.get(place, 0.0) + float(weight / total)
+        return found
+
+    # ---- scoring ----
+
+    def scored(self, step: Step, bits: float) -> Scored:
+        minutes = minutes_of(self.harness, step, self.bench)
+        places = with_outer(self.harness, needed_places(self.harness, step, self.bench.setting)) - self.bench.opened
+        back = sum(self.harness.places[place].reach * self.mend_places.get(place, 0.0) for place in places)
+        return Scored(step, minutes, bits, minutes - back)
+
+    def candidates(self) -> list[Scored]:
+        """Every step within reach with a first estimate of its gain, the best rate first.
+
+        Where no reading at a terminal tells enough, the crimps of the leads are probed as well.
+        """
+        others = [*self._watches(), *self._looks(), *self._wiggles()]
+        found = self._worth([*self._measures(close=False), *others])
+        if not found or found[0].bits < CLOSE_BITS:
+            found = self._worth([*self._measures(close=True), *others])
+        return found
+
+    def _worth(self, found: Sequence[Scored]) -> list[Scored]:
+        kept = [item for item in found if np.isfinite(item.minutes) and item.bits >= LEAST_GAIN and self._wanted(item.step)]
+        kept.sort(key=lambda item: (-item.rate, item.minutes, repr(item.step)))
+        return _unlike(kept)
+
+    def _wanted(self, step: Step) -> bool:
+        """Not skipped by the technician, and not done often enough already."""
+        if step in self.bench.skipped:
+            return False
+        return sum(_same(step, item) for item in self.posterior.evidence) < (1 if step.kind != "measure" else MOST_REPEATS)
+
+    def _measures(self, *, close: bool) -> Iterator[Scored]:
+        for base in dict.fromkeys(item.setting for item in self.complaints):
+            for setting in settings_to_measure(self.around, base):
+                yield from self._measured("ohms", setting, close)
+            live = replace(base, moved=None)
+            for quantity in self._live_quantities(live):
+                yield from self._measured(quantity, live, close)
+
+    def _live_quantities(self, setting: Setting) -> tuple[Quantity, ...]:
+        found: list[Quantity] = []
+        battery = any(part.kind == "battery" for part in self.harness.parts.values()) and setting.battery
+        if battery:
+            found += ["volts", "lamp"] if self.table.meter.test_lamp_w else ["volts"]
+        if setting.engine != "still":
+            found += ["ac", "peak"] if self.table.meter.peak_adapter else ["ac"]
+        return tuple(found)
+
+    def _measured(self, quantity: Quantity, setting: Setting, close: bool) -> Iterator[Scored]:
+        try:
+            check_possible(quantity, setting, self.table.meter)
+        except ReadingError:
+            return
+        pairs = measurements(self.around, setting, quantity, self.table.meter, close=close)
+        steps = [Step("measure", setting, quantity, red, black) for red, black in pairs]
+        cheap = [step for step in steps if np.isfinite(minutes_of(self.harness, step, self.bench))]
+        if not cheap:
+            return
+        found = self.scan.measured(quantity, setting, [(step.red, step.black) for step in cheap], scan=True)
+        mean = np.stack([item.mean[self.place] for item in found])
+        spread = np.stack([item.spread[self.place] for item in found])
+        if quantity == "lamp":
+            outcomes = self._lamp_outcomes(mean)
+        else:
+            outcomes = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight))
+        for step, bits in zip(cheap, gains(outcomes, self.weight, self.group), strict=True):
+            yield self.scored(step, round(float(bits), 6))
+
+    def _lamp_outcomes(self, mean: Floats) -> Floats:
+        share = np.abs(mean) / self.harness.supply.nominal
+        bright, out = np.clip((share - 0.55) / 0.3, 0, 1), np.clip((0.40 - share) / 0.3, 0, 1)
+        return np.clip(np.stack([out, 1.0 - out - bright, bright], axis=2), 0.01, 1.0)
+
+    def _watches(self) -> Iterator[Scored]:
+        for item in self.complaints:
+            for step in watches(self.around, item.function, item.setting):
+                if not np.isfinite(minutes_of(self.harness, step, self.bench)):
+                    continue
+                outcomes = np.clip(self.scan.seen(step.function, step.setting, scan=True)[self.place], 0.005, 1.0)[None]
+                yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
+
+    def _looks(self) -> Iterator[Scored]:
+        heavy = self.rows[np.argsort(-self.weight)][:30]
+        for element in dict.fromkeys(fault.element for index in heavy for fault in self.table.rows[index].faults):
+            step = Step("look", self.bench.setting, element=element)
+            look = np.array([max((f.look for f in self.table.rows[i].faults if f.element == element), default=0.0) for i in self.rows])
+            seen = look + (1.0 - look) * FALSE_LOOK
+            outcomes = np.stack([seen, 1.0 - seen], axis=1)[None]
+            yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
+
+    def _wiggles(self) -> Iterator[Scored]:
+        """Move the wiring where a suspect comes and goes, and watch the complaint."""
+        for place in flexing(self.harness, (self.table.rows[i] for i in self.rows)):
+            for item in self.complaints:
+                setting = replace(item.setting, moved=place)
+                moves = np.array([self.table.moves_at[i] == place for i in self.rows])
+                flick = np.where(moves, 0.9, 0.01)
+                outcomes = np.stack([flick, 1.0 - flick], axis=1)[None]
+                step = Step("watch", setting, function=item.function)
+                yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
+
+    # ---- a closer look at the best ----
+
+    def refined(self, shortlist: Sequence[Scored]) -> list[tuple[Scored, Floats]]:
+        """Price the best steps again, given what was read already; outcomes are (n_rows, n_outcomes)."""
+        numbers = [item for item in self.posterior.evidence if isinstance(item, Measured) and numeric(item)]
+        joint = joint_of(self.scan, numbers)
+        found: list[tuple[Scored, Floats]] = []
+        patterns: set[bytes] = set()
+        for item in shortlist:
+            outcomes = self.outcomes(item.step, joint)
+            bits = float(gains(outcomes[None], self.weight, self.group)[0])
+            pattern = _crisp(outcomes, self.weight).tobytes()
+            if bits >= LEAST_GAIN and pattern not in patterns:
+                patterns.add(pattern)
+                found.append((replace(item, bits=bits), outcomes))
+        return sorted(found, key=lambda pair: (-pair[0].rate, pair[0].minutes, repr(pair[0].step)))
+
+    def outcomes(self, step: Step, joint: object) -> Floats:
+        if step.kind == "measure" and step.quantity not in ("lamp", "beep"):
+            mean, spread = conditional(self.scan, step, joint)
+            mean, spread = mean[self.place][None], spread[self.place][None]
+            priced: Floats = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight))[0]
+            return priced
+        if step.kind == "measure":
+            evidence = [Measured(step.quantity, step.red, step.black, step.setting, value) for value in (0.0, 0.5, 1.0)]
+        elif step.kind == "look":
+            return self._discrete([Looked(step.element, True), Looked(step.element, False)])
+        elif step.setting.moved:
+            moves = np.array([self.table.moves_at[i] == step.setting.moved for i in self.rows])
+            flick = np.where(moves, 0.9, 0.01)
+            both: Floats = np.stack([flick, 1.0 - flick], axis=1)
+            return both
+        else:
+            return self._discrete([Seen(step.function, step.setting, level) for level in (0, 1, 2)])
+        return self._discrete(evidence)
+
+    def _discrete(self, items: Sequence[Evidence]) -> Floats:
+        found = np.stack([discrete(self.scan, item)[self.place] for item in items], axis=1)
+        result: Floats = found / found.sum(axis=1, keepdims=True)
+        return result
+
+    # ---- the plan ----
+
+    def plan(self, refined: Sequence[tuple[Scored, Floats]]) -> tuple[Plan, list[Scored], list[int]]:
+        """The small table: heavy rows, merged where no step on the list tells them apart."""
+        order = np.argsort(-self.weight, kind="stable")
+        held = np.cumsum(self.weight[order]) / self.weight.sum()
+        heavy = order[: int(np.searchsorted(held, HELD)) + 1]
+        steps = [item for item, _ in refined]
+        labels = np.array([_crisp(outcomes[heavy], self.weight[heavy]) for _, outcomes in refined]).reshape(len(steps), len(heavy))
+        merged: dict[tuple[int, ...], float] = {}
+        for column, row in enumerate(heavy):
+            key = (int(self.group[row]), *(int(v) for v in labels[:, column]))
+            merged[key] = merged.get(key, 0.0) + float(self.weight[row])
+        kept = sorted(merged.items(), key=lambda item: (-item[1], item[0]))[:MOST_HYPOTHESES]
+        answers = list(dict.fromkeys(key[0] for key, _ in kept))
+        outcome = [[key[1 + step] for key, _ in kept] for step in range(len(steps))]
+        made = Plan(
+            [weight for _, weight in kept],
+            [answers.index(key[0]) for key, _ in kept],
+            outcome,
+            [max(item.price, 0.1) for item in steps],
+            [self.mend_minutes(answer) for answer in answers],
+        )
+        return made, steps, answers
+
+    def mend_minutes(self, group: int) -> float:
+        return sum(minutes_of(self.harness, step, self.bench) for step in self.mend_steps(group))
+
+    def mend_steps(self, group: int) -> tuple[Step, ...]:
+        row = self.table.rows[int(self.rows[int(np.flatnonzero(self.group == group)[0])])]
+        mends = {fault.mend.id: fault.mend for fault in row.faults}
+        return tuple(Step("mend", self.complaints[0].setting, mend=mend) for mend in mends.values())
+
+    def confirmed(self, answer: Answer) -> bool:
+        """Whether some reading beside the complaint speaks for the answer against a sound machine."""
+        row = answer.rows[0]
+        for item in self.posterior.evidence:
+            if isinstance(item, Measured) and numeric(item):
+                prediction = self.table.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
+                seen = float(scale(item.quantity, item.value, self.table.meter))
+                far = abs(prediction.mean[row] - prediction.mean[0]) > 3.0 * prediction.spread[0]
+                if far and abs(seen - prediction.mean[row]) < abs(seen - prediction.mean[0]):
+                    return True
+            elif item not in self.complaints:
+                chance = discrete(self.table, item)
+                if chance[row] > 5.0 * chance[0]:
+                    return True
+        return False
+
+    def confirming(self, answer: Answer, listed: Sequence[Scored]) -> Scored | None:
+        """The cheapest step whose outcome the answer predicts unlike a sound machine."""
+        row = answer.rows[0]
+        best: Scored | None = None
+        for item in listed:
+            if best is not None and item.minutes >= best.minutes:
+                continue
+            if self._differs(item.step, row) and self._wanted(item.step):
+                best = item
+        return best
+
+    def _differs(self, step: Step, row: int) -> bool:
+        if step.kind == "measure" and step.quantity not in ("lamp", "beep"):
+            found = self.table.measured(step.quantity, step.setting, [(step.red, step.black)], scan=True)[0]
+            return bool(abs(found.mean[row] - found.mean[0]) > 4.0 * max(found.spread[0], found.spread[row]))
+        if step.kind == "watch" and not step.setting.moved:
+            chance = self.table.seen(step.function, step.setting, scan=True)
+            return bool(np.abs(chance[row] - chance[0]).sum() > 1.5)
+        return False
+
+    def everything_near(self, answer: Answer) -> list[Scored]:
+        """Steps around one answer, whatever they tell about the others."""
+        near = _Chooser.__new__(_Chooser)
+        near.__dict__.update(self.__dict__)
+        near.around = Surroundings(self.electrics, [self.table.rows[i] for i in answer.rows[:1]])
+        return [item for item in (*near._measures(close=True), *near._watches()) if np.isfinite(item.minutes)]
+
+
+def conditional(table: SuspectTable, step: Step, joint: object) -> tuple[Floats, Floats]:
+    """Mean and sigma of a reading under every row, given the readings taken so far.
+
+    Parameters
+    ----------
+    table : SuspectTable
+        The rows.
+    step : Step
+        A measurement.
+    joint : Joint
+        The numeric readings taken so far.
+
+    Returns
+    -------
+    tuple of array, (n_rows,)
+        Scaled mean and sigma.
+    """
+    from ohmtrail.diagnosis.likelihood import Joint
+
+    assert isinstance(joint, Joint)
+    prediction = table.measured(step.quantity, step.setting, [(step.red, step.black)])[0]
+    if not joint.items:
+        return prediction.mean, prediction.spread
+    centred = prediction.values - prediction.mean[None]
+    with_past = np.einsum("dr,dri->ri", centred, joint.centred) / len(centred)
+    weight = np.linalg.solve(joint.covariance(), with_past[:, :, None])[:, :, 0]
+    gap = joint.seen[None] - joint.mean
+    # a row that the readings contradict is not to be dragged after them
+    gap = np.clip(gap, -3.0 * _sigma(joint), 3.0 * _sigma(joint))
+    mean = prediction.mean + np.einsum("ri,ri->r", weight, gap)
+    own = (centred**2).mean(axis=0)
+    left = np.maximum(own - np.einsum("ri,ri->r", weight, with_past), 0.0)
+    return mean, np.sqrt(left + prediction.noise**2)
+
+
+def _sigma(joint: object) -> Floats:
+    covariance = joint.covariance()  # type: ignore[attr-defined]  # a Joint, checked by the caller
+    result: Floats = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
+    return result
+
+
+def _crisp(outcomes: Floats, weight: Floats) -> Ints:
+    """Label rows by outcome: rows whose outcome distributions overlap share a label."""
+    count = len(outcomes)
+    centre = (outcomes * np.arange(outcomes.shape[1])).sum(axis=1)
+    order = np.argsort(centre, kind="stable")
+    labels = np.zeros(count, dtype=np.int64)
+    label, anchor = 0, outcomes[order[0]]
+    for before, here in zip(order, order[1:], strict=False):
+        if np.minimum(anchor, outcomes[here]).sum() < 0.2 and np.minimum(outcomes[before], outcomes[here]).sum() < 0.5:
+            label, anchor = label + 1, outcomes[here]
+        labels[here] = label
+    return labels
+
+
+def _varied(steps: Sequence[Scored]) -> tuple[Scored, ...]:
+    """The best step of each kind first, then the rest, each by bits per minute."""
+    seen: set[tuple[str, str]] = set()
+    first: list[Scored] = []
+    rest: list[Scored] = []
+    for item in sorted(steps, key=lambda item: -item.rate):
+        kind = (item.step.kind, item.step.quantity if item.step.kind == "measure" else item.step.function)
+        (rest if kind in seen else first).append(item)
+        seen.add(kind)
+    return (*first, *rest)
+
+
+def _unlike(listed: Sequence[Scored]) -> list[Scored]:
+    """Keep the best of steps that are much alike: one kind of reading, alike settings, alike gain."""
+    kept: dict[tuple[object, ...], Scored] = {}
+    crowd: Counter[tuple[object, ...]] = Counter()
+    for item in listed:
+        step = item.step
+        what = step.quantity if step.kind == "measure" else step.function if step.kind == "watch" else step.element
+        hands = (len(step.setting.lifted), len(step.setting.parted), step.setting.positions, step.setting.engine)
+        key = (step.kind, what, hands, round(item.bits, 1))
+        if key not in kept and crowd[key[:3]] < FAMILY:
+            crowd[key[:3]] += 1
+            kept[key] = item
+    return list(kept.values())
+
+
+def _same(step: Step, item: Evidence) -> bool:
+    """Whether a piece of evidence is what a step would give again."""
+    if step.kind == "measure" and isinstance(item, Measured):
+        return (step.quantity, step.setting, {step.red, step.black}) == (item.quantity, item.setting, {item.red, item.black})
+    if step.kind == "watch" and isinstance(item, Seen):
+        return (step.function, step.setting) == (item.function, item.setting)
+    return step.kind == "look" and isinstance(item, Looked) and step.element == item.element
+
+
+def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> Proposal:
+    """Choose the next step.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        What is known.
+    bench : Bench
+        Where the machine stands.
+    complaints : sequence of Seen
+        What is wrong, at least one.
+
+    Returns
+    -------
+    Proposal
+        The step with the least expected minutes to a proven mend, with the reasons.
+    """
+    chooser = _Chooser(posterior, bench, complaints)
+    best = posterior.best
+    if best is None or not len(chooser.rows):
+        return Proposal(None, 0.0, 0.0, None, (), False, ())
+    listed = chooser.candidates()
+    if best.share >= NAMED:
+        done = _settled(chooser, best, listed)
+        if done is not None:
+            return done
+    refined = chooser.refined(listed[:SHORTLIST])
+    if not refined:
+        return _grouped(chooser, listed)
+    plan, steps, answers = chooser.plan(refined)
+    by_step, by_mend = plan.values()
+    others = _varied(steps)
+    value, index = min(((v, i) for i, v in by_step.items()), default=(float("inf"), -1))
+    mend_value, mend = min(((v, answers[a]) for a, v in by_mend.items()), default=(float("inf"), -1))
+    if mend_value <= value or index < 0:
+        return _try_mend(chooser, mend, others, mend_value)
+    chosen = steps[index]
+    return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
+
+
+def _settled(chooser: _Chooser, best: Answer, listed: Sequence[Scored]) -> Proposal | None:
+    """An answer that is likely enough: confirm it once, then name it."""
+    if not chooser.confirmed(best):
+        aimed = chooser.confirming(best, listed) or chooser.confirming(best, chooser.everything_near(best))
+        if aimed is not None:
+            return Proposal(aimed.step, aimed.minutes, aimed.bits, None, (), True, tuple(listed[:6]))
+    group = chooser.groups.index(best.mends)
+    step = chooser.mend_steps(group)[0]
+    return Proposal(step, minutes_of(chooser.harness, step, chooser.bench), 0.0, best, (), False, tuple(listed[:6]))
+
+
+def _try_mend(chooser: _Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
+    step = chooser.mend_steps(group)[0]
+    minutes = minutes_of(chooser.harness, step, chooser.bench)
+    answer = next(item for item in chooser.posterior.answers if item.mends == chooser.groups[group])
+    named = answer if answer.share >= NAMED else None
+    return Proposal(step, minutes, 0.0, named, (), False, others[:6], value)
+
+
+def _grouped(chooser: _Chooser, listed: Sequence[Scored]) -> Proposal:
+    """Nothing within reach tells more: the smallest group, and its cheapest likely mend to try."""
+    top = chooser.posterior.answers[0].share
+    group = tuple(item for item in chooser.posterior.answers if item.share >= 0.05 * top)
+    by_value = sorted(
+        range(len(chooser.groups)),
+        key=lambda index: -float(chooser.weight[chooser.group == index].sum()) / max(chooser.mend_minutes(index), 0.1),
+    )
+    reachable = [index for index in by_value if np.isfinite(chooser.mend_minutes(index))]
+    if not reachable:
+        return Proposal(None, 0.0, 0.0, None, group, False, tuple(listed[:6]))
+    step = chooser.mend_steps(reachable[0])[0]
+    minutes = minutes_of(chooser.harness, step, chooser.bench)
+    return Proposal(step, minutes, 0.0, group[0] if len(group) == 1 else None, group, False, tuple(listed[:6]))

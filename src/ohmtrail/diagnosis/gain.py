@@ -1,0 +1,101 @@
+"""What a step would tell: the outcomes it can have, how likely each is under every row, and the gain."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from ohmtrail.diagnosis.likelihood import SLIP
+
+__all__ = ["gains", "number_outcomes", "outcome_edges"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: bins of a number's scale, laid where the rows' predictions are
+BINS = 16
+
+
+def outcome_edges(mean: Floats, spread: Floats, weight: Floats) -> Floats:
+    """Lay the edges of outcome bins where rows differ.
+
+    Parameters
+    ----------
+    mean, spread : array, (n_steps, n_rows)
+        What each row predicts, scaled, and its sigma.
+    weight : array, (n_rows,)
+        Chance of each row; rows with little chance do not shape the bins.
+
+    Returns
+    -------
+    array, (n_steps, BINS - 1)
+        Rising edges.
+    """
+    heavy = weight >= 1e-3 * weight.max(initial=0.0)
+    around = np.concatenate([mean[:, heavy] - spread[:, heavy], mean[:, heavy] + spread[:, heavy]], axis=1)
+    edges: Floats = np.quantile(around, np.linspace(0.0, 1.0, BINS + 1)[1:-1], axis=1).T
+    return edges
+
+
+def number_outcomes(mean: Floats, spread: Floats, edges: Floats) -> Floats:
+    """Chance of each bin under every row, slips included.
+
+    Parameters
+    ----------
+    mean, spread : array, (n_steps, n_rows)
+        What each row predicts, scaled, and its sigma.
+    edges : array, (n_steps, n_bins - 1)
+        Bin edges.
+
+    Returns
+    -------
+    array, (n_steps, n_rows, n_bins)
+        Sums to one over the bins.
+    """
+    below = ndtr((edges[:, None, :] - mean[:, :, None]) / spread[:, :, None])
+    shape = (*below.shape[:2], 1)
+    full = np.concatenate([np.zeros(shape), below, np.ones(shape)], axis=2)
+    result: Floats = (1.0 - SLIP) * np.diff(full, axis=2) + SLIP / (edges.shape[1] + 1)
+    return result
+
+
+def gains(outcomes: Floats, chance: Floats, group: Ints) -> Floats:
+    """Information each step gives on which mend is wanted.
+
+    Parameters
+    ----------
+    outcomes : array, (n_steps, n_rows, n_outcomes)
+        Chance of each outcome under every row.
+    chance : array, (n_rows,)
+        Chance of each row.
+    group : array of int, (n_rows,)
+        Mend group of each row.
+
+    Returns
+    -------
+    array, (n_steps,)
+        Bit; nought where all rows that have a chance predict alike.
+    """
+    count = int(group.max(initial=-1)) + 1
+    member = np.zeros((count, len(chance)))
+    member[group, np.arange(len(chance))] = chance
+    joint = np.einsum("gr,sro->sgo", member, outcomes, optimize=True)
+    total = joint.sum()
+    if total <= 0:
+        return np.zeros(len(outcomes))
+    joint = joint / joint.sum(axis=(1, 2), keepdims=True)
+    alone = joint.sum(axis=1, keepdims=True) * joint.sum(axis=2, keepdims=True)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        parts = np.where(joint > 0, joint * np.log2(joint / alone), 0.0)
+    result: Floats = np.maximum(parts.sum(axis=(1, 2)), 0.0)
+    return result
+
+
+def entropy(chance: Sequence[float] | Floats) -> float:
+    """Entropy of a distribution, bit."""
+    p = np.asarray(chance, dtype=np.float64)
+    p = p[p > 0] / p.sum() if p.sum() > 0 else p[p > 0]
+    return float(-(p * np.log2(p)).sum())

@@ -1,0 +1,196 @@
+"""Steps a technician can take, and the minutes they cost from where the machine stands now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from ohmtrail.circuit.meter import Quantity
+from ohmtrail.circuit.setting import Setting
+from ohmtrail.faults import Mend
+from ohmtrail.harness.model import FRAME, Harness
+
+__all__ = ["Bench", "Step", "minutes_of", "needed_places", "opening_minutes", "setting_minutes"]
+
+#: minutes for each kind of reading once one is there; common practice, no source
+READING_MIN = {"ohms": 0.6, "volts": 0.6, "ac": 0.8, "peak": 1.0, "diode": 0.6, "beep": 0.5, "lamp": 0.6, "amps": 0.6}
+WATCH_MIN, LOOK_MIN, WIGGLE_MIN = 0.4, 0.6, 0.6
+#: minutes to change the machine's state and, later, change it back; common practice, no source
+SWITCH_MIN, LIFT_MIN, PART_MIN, OUT_MIN, BATTERY_MIN = 0.1, 1.0, 0.7, 0.8, 1.0
+ENGINE_MIN = {"still": 0.0, "cranking": 0.4, "running": 1.0}
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Where the machine stands now.
+
+    Attributes
+    ----------
+    setting : Setting
+        Its state.
+    opened : frozenset of str
+        Places that are open; they stay open.
+    barred : frozenset of str
+        Places that cannot be reached.
+    skipped : frozenset of Step
+        Steps the technician does not want.
+    """
+
+    setting: Setting
+    opened: frozenset[str] = frozenset()
+    barred: frozenset[str] = frozenset()
+    skipped: frozenset[Step] = frozenset()
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do.
+
+    Attributes
+    ----------
+    kind : str
+        measure, watch (a function), look (at an element), mend (and try).
+    setting : Setting
+        State of the machine for it.
+    quantity, red, black : str
+        Of a measurement.
+    function : str
+        To watch.
+    element : str
+        To look at.
+    mend : Mend or None
+        To do.
+    """
+
+    kind: Literal["measure", "watch", "look", "mend"]
+    setting: Setting
+    quantity: Quantity = "ohms"
+    red: str = ""
+    black: str = ""
+    function: str = ""
+    element: str = ""
+    mend: Mend | None = None
+
+
+def opening_minutes(harness: Harness, places: Iterable[str], opened: frozenset[str]) -> float:
+    """Minutes to open places that are not open yet, those around them included.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    places : iterable of str
+        Places that must be open.
+    opened : frozenset of str
+        Places that are.
+
+    Returns
+    -------
+    float
+        Minute.
+    """
+    return sum(harness.places[place].reach for place in with_outer(harness, places) - opened)
+
+
+def with_outer(harness: Harness, places: Iterable[str]) -> frozenset[str]:
+    """Places together with those they lie inside of."""
+    found: set[str] = set()
+    for start in places:
+        place: str | None = start
+        while place is not None and place not in found:
+            found.add(place)
+            place = harness.places[place].inside
+    return frozenset(found)
+
+
+def needed_places(harness: Harness, step: Step, now: Setting) -> frozenset[str]:
+    """Places that must be open for a step, from the present setting.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    step : Step
+        What is to be done.
+    now : Setting
+        State of the machine.
+
+    Returns
+    -------
+    frozenset of str
+        Without those they lie inside of.
+    """
+    setting = step.setting
+    found = {harness.place_of(end) for end in setting.lifted ^ now.lifted}
+    found |= {harness.parts[name].at for name in (setting.parted ^ now.parted) | (setting.out ^ now.out)}
+    if setting.moved:
+        found.add(setting.moved)
+    if step.kind == "measure":
+        found |= {harness.place_of(point) for point in (step.red, step.black) if point != FRAME and point not in harness.leads}
+    if step.kind == "look":
+        found.add(_element_place(harness, step.element))
+    if step.kind == "mend" and step.mend is not None:
+        found |= set(step.mend.places)
+    return frozenset(place for place in found if place is not None)
+
+
+def _element_place(harness: Harness, element: str) -> str | None:
+    if element in harness.leads:
+        loom = harness.leads[element].loom
+        flex = harness.looms[loom].flexes_at if loom else ()
+        return flex[0] if flex else harness.place_of(f"{element}.from")
+    if element in harness.lead_ends:
+        return harness.place_of(element)
+    part = harness.parts.get(element) or harness.parts.get(element.partition(".")[0])
+    return part.at if part is not None else None
+
+
+def setting_minutes(now: Setting, then: Setting) -> float:
+    """Minutes to change one setting into another.
+
+    Parameters
+    ----------
+    now, then : Setting
+        State before and after.
+
+    Returns
+    -------
+    float
+        Minute; without the opening of places.
+    """
+    switches = dict(now.positions).items() ^ dict(then.positions).items()
+    total = SWITCH_MIN * len({name for name, _ in switches})
+    total += LIFT_MIN * len(now.lifted ^ then.lifted) + PART_MIN * len(now.parted ^ then.parted)
+    total += OUT_MIN * len(now.out ^ then.out)
+    total += BATTERY_MIN if now.battery != then.battery else 0.0
+    total += ENGINE_MIN[then.engine]
+    return total + (WIGGLE_MIN if then.moved else 0.0)
+
+
+def minutes_of(harness: Harness, step: Step, bench: Bench) -> float:
+    """Minutes a step takes from where the machine stands, openings included.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    step : Step
+        What is to be done.
+    bench : Bench
+        Where it stands.
+
+    Returns
+    -------
+    float
+        Minute; infinite where it needs a place that cannot be reached.
+    """
+    places = with_outer(harness, needed_places(harness, step, bench.setting))
+    if places & bench.barred:
+        return float("inf")
+    total = opening_minutes(harness, places, bench.opened) + setting_minutes(bench.setting, step.setting)
+    if step.kind == "measure":
+        return total + READING_MIN[step.quantity]
+    if step.kind == "mend" and step.mend is not None:
+        return total + step.mend.minutes + WATCH_MIN
+    return total + (WATCH_MIN if step.kind == "watch" else LOOK_MIN)

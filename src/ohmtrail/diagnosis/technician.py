@@ -1,0 +1,93 @@
+"""A simulated technician: follows the proposals on a planted machine until it is proven to work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from ohmtrail.circuit import Setting
+from ohmtrail.diagnosis.case import Assessment, Case, Event, Mended
+from ohmtrail.diagnosis.choose import Proposal
+from ohmtrail.diagnosis.evidence import Seen
+from ohmtrail.diagnosis.planted import Planted
+from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, minutes_of, needed_places, with_outer
+
+__all__ = ["Action", "follow"]
+
+#: a technician who has done so many steps gives up; no job of the rehearsals came near it
+MOST_STEPS = 60
+
+
+@dataclass(frozen=True)
+class Action:
+    """One step done.
+
+    Attributes
+    ----------
+    assessment : Assessment
+        What was known before.
+    proposal : Proposal
+        What was proposed.
+    result : Evidence or Mended
+        What came of it.
+    minutes : float
+        What it took.
+    proof : bool
+        Whether it was a try after a mend.
+    """
+
+    assessment: Assessment
+    proposal: Proposal
+    result: Event
+    minutes: float
+    proof: bool = False
+
+
+@dataclass
+class _Job:
+    history: list[Event] = field(default_factory=list)
+    bench: Bench = field(default_factory=lambda: Bench(Setting()))
+
+
+def follow(case: Case, machine: Planted, complaint: Seen, *, bench: Bench | None = None) -> Iterator[Action]:
+    """Follow the proposals from a complaint to the proof.
+
+    Parameters
+    ----------
+    case : Case
+        The machine as described.
+    machine : Planted
+        The machine on the bench.
+    complaint : Seen
+        What the customer says.
+    bench : Bench, optional
+        Where it stands at the start.
+
+    Yields
+    ------
+    Action
+        One step after another; the last one proves the mend, unless the technician gave up.
+    """
+    job = _Job([complaint], bench or Bench(Setting()))
+    for _ in range(MOST_STEPS):
+        assessment = case.assess(job.history)
+        if assessment.proven:
+            return
+        proposal = case.next_step(assessment, job.bench)
+        if proposal.step is None:
+            return
+        step = proposal.step
+        minutes = minutes_of(case.harness, step, job.bench)
+        result: Event
+        if step.kind == "mend":
+            assert step.mend is not None
+            machine.mend(step.mend.id)
+            result, minutes = Mended(step.mend.id), minutes - WATCH_MIN
+        else:
+            result = machine.take(step)
+        yield Action(assessment, proposal, result, minutes, proof=bool(assessment.to_prove))
+        job.history.append(result)
+        opened = with_outer(case.harness, needed_places(case.harness, step, job.bench.setting))
+        after = step.setting if step.kind in ("measure", "watch") else job.bench.setting
+        job.bench = replace(job.bench, setting=replace(after, moved=None, engine="still"), opened=job.bench.opened | opened)
+
