@@ -1,0 +1,181 @@
+"""The path of one function."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ohmtrail.circuit import Electrics, Network, Setting, function_setting
+from ohmtrail.circuit.draws import nominal
+from ohmtrail.drawing.canvas import Canvas
+from ohmtrail.drawing.cells import Look
+from ohmtrail.drawing.choose import Chosen, choose_path
+from ohmtrail.drawing.elements import elements_of
+from ohmtrail.drawing.items import item_at
+from ohmtrail.drawing.layout import HEAD_SIZE, HOW_SIZE, PAD, PITCH, Layout, lay_out
+from ohmtrail.drawing.states import States, lead_states, passes, pulled_contacts
+from ohmtrail.drawing.style import CSS
+from ohmtrail.drawing.svg import document, group, rect
+from ohmtrail.drawing.symbols import bolt_shapes, cell_box, cell_words, draw_symbol
+from ohmtrail.drawing.text import Text
+from ohmtrail.drawing.wording import lead_lines, lead_title, name_of, part_title, value_of
+from ohmtrail.harness import FRAME, Harness
+from ohmtrail.harness.parts import Switch
+
+__all__ = ["Scene", "draw_path", "nominal_electrics", "paint", "scene_of"]
+
+MARGIN, TITLE = 20.0, 56.0
+
+
+def nominal_electrics(harness: Harness) -> Electrics:
+    """Give the electricity of the nominal machine alone."""
+    return Electrics(harness, machines=[nominal(Network.of(harness).branches)])
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything that is known before the first stroke.
+
+    Attributes
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state.
+    chosen : Chosen
+        What is drawn.
+    states : States
+        What the leads carry.
+    look : Look
+        Words.
+    layout : Layout
+        Coordinates.
+    pulled : frozenset of str
+        Relay contacts that conduct.
+    """
+
+    harness: Harness
+    setting: Setting
+    chosen: Chosen
+    states: States
+    look: Look
+    layout: Layout
+    pulled: frozenset[str]
+
+
+def scene_of(
+    electrics: Electrics, chosen: Chosen, setting: Setting, *, live: bool = True, declared: bool = False, pitch: float = PITCH
+) -> Scene:
+    """Work out states, words and coordinates.
+
+    Parameters
+    ----------
+    electrics : Electrics
+        The machine.
+    chosen : Chosen
+        What to draw.
+    setting : Setting
+        State of the machine.
+    live : bool
+        Whether volts and amps are worked out and shown.
+    declared : bool
+        Whether places keep the order of the file.
+    pitch : float
+        Distance of two tracks, px.
+
+    Returns
+    -------
+    Scene
+        Ready to paint. The room for volts and amps is always held, so that a setting moves nothing.
+    """
+    harness = electrics.harness
+    pulled = pulled_contacts(electrics, setting) if live else frozenset()
+    states = lead_states(electrics, setting, chosen.leads, pulled) if live else States({}, {}, {})
+    names, labels, held = {}, {}, {}
+    for lead_id in sorted(chosen.leads):
+        lead = harness.leads[lead_id]
+        labels[lead_id] = (*lead_lines(lead_id, lead), "888 mA" if live and not passes(harness, lead_id) else "")
+        for end in (lead.from_, lead.to):
+            item, part = item_at(harness, end, lead_id)
+            names[item] = (name_of(harness, part), _widest_value(harness, setting, part))
+            if live and part != FRAME and harness.parts[part].kind not in ("connector", "splice", "earth", "metal"):
+                held[lead_id, item] = "88.8 V ~"
+    for part in chosen.parts:
+        names.setdefault(part, (name_of(harness, part), _widest_value(harness, setting, part)))
+    layout = lay_out(
+        harness, chosen, Look(names, labels, held), lambda item: elements_of(harness, setting, item, pulled), declared=declared, pitch=pitch
+    )
+    turned = {wire.lead: wire.turned for wire in layout.wires}
+    upper = {wire.lead: wire.upper for wire in layout.wires}
+    volts = {
+        (lead, upper[lead]): pair[1 if turned[lead] else 0] for lead, pair in states.volts.items() if (lead, upper[lead]) in held
+    }
+    shown = {item: (name, value_of(harness, setting, layout.cells[item].item.part if item in layout.cells else item)) for item, (name, _) in names.items()}
+    written = {lead: (*words[:2], states.amps.get(lead, "")) for lead, words in labels.items()}
+    return Scene(harness, setting, chosen, states, Look(shown, written, volts), layout, pulled)
+
+
+def _widest_value(harness: Harness, setting: Setting, part: str) -> str:
+    """The longest value a part can show, so that turning a switch moves nothing."""
+    thing = harness.parts.get(part)
+    if isinstance(thing, Switch):
+        return max((f"at {position}" for position in thing.positions), key=len)
+    if thing is not None and thing.kind in ("lamp", "fuse"):
+        return f"{value_of(harness, Setting(), part)} · taken out"
+    if thing is not None and thing.kind == "connector":
+        return ""
+    return value_of(harness, setting, part)
+
+
+def paint(scene: Scene) -> Canvas:
+    """Draw a scene at the origin of its columns.
+
+    Parameters
+    ----------
+    scene : Scene
+        What to draw.
+
+    Returns
+    -------
+    Canvas
+        Columns, leads and symbols, shifted to the picture's margins.
+    """
+    canvas = Canvas()
+    layout, harness = scene.layout, scene.harness
+    for index, column in enumerate(layout.columns):
+        left = MARGIN + column.left
+        place = harness.places[column.place]
+        head = [Text(left + PAD, TITLE + 22, place.called or column.place.replace("-", " "), HEAD_SIZE, bold=True)]
+        head += [Text(left + PAD, TITLE + 38 + 14 * number, words, HOW_SIZE, kind="mut") for number, words in enumerate(column.how)]
+        band = rect(left, TITLE, column.right - column.left, layout.height, r=7, kind=f"band{index % 2}")
+        told = f"place {column.place}: {place.reach:g} minutes" + (f", {place.how}" if place.how else "")
+        canvas.ground.append(group([band, *(canvas.text(text) for text in head)], title=told, class_="place", data_id=column.place))
+    for wire in layout.wires:
+        lead = harness.leads[wire.lead]
+        route = [(x + MARGIN, y + TITLE) for x, y in layout.routes[wire.lead]]
+        canvas.lead(wire.lead, lead.colour, route, title=lead_title(wire.lead, lead, scene.states.words(wire.lead)), state=scene.states.kind.get(wire.lead, ""))
+    for name, (x, y) in layout.at.items():
+        cell = layout.cells[name]
+        at = (x + MARGIN, y + TITLE)
+        part = cell.item.part
+        canvas.symbol(
+            name,
+            [(draw_symbol(cell, *at), cell_box(cell, *at)), *bolt_shapes(cell, *at)],
+            cell_words(cell, scene.look, *at),
+            title=part_title(harness, scene.setting, part),
+            kind=cell.item.kind,
+        )
+    return canvas
+
+
+def draw_path(harness: Harness, function: str, setting: Setting | None = None, *, electrics: Electrics | None = None) -> str:
+    """Draw the path of one function."""
+    electrics = electrics or nominal_electrics(harness)
+    chosen = choose_path(electrics, function)
+    state = function_setting(harness, harness.functions[function]) if setting is None else setting
+    scene = scene_of(electrics, chosen, state)
+    canvas = paint(scene)
+    name = harness.functions[function].called or function.replace("-", " ")
+    title = Text(MARGIN, 34, name[:1].upper() + name[1:], 20, bold=True)
+    words = " · ".join((harness.harness, *state.words()))
+    canvas.ground += [canvas.text(title), canvas.text(Text(MARGIN + title.width + 14, 34, words, 12, kind="mut"))]
+    return document([canvas.body()], width=scene.layout.width + 2 * MARGIN, height=scene.layout.height + TITLE + MARGIN, title=name, style=CSS)

@@ -1,0 +1,98 @@
+"""The words beside symbols and leads."""
+
+from __future__ import annotations
+
+from ohmtrail.circuit import Setting, switch_position
+from ohmtrail.errors import UnknownName
+from ohmtrail.harness import FRAME, Harness, Lead
+from ohmtrail.harness import parts as P
+from ohmtrail.harness.markings import parse_colour
+from ohmtrail.units import Toleranced, show
+
+__all__ = ["lead_lines", "lead_title", "name_of", "part_title", "place_line", "size_words", "value_of"]
+
+#: longest name printed beside a symbol before its id is taken instead
+LONGEST = 30
+
+
+def name_of(harness: Harness, part: str) -> str:
+    """Give the short name of a part: its id in words."""
+    return "frame" if part == FRAME else part.replace("-", " ").replace("_", " ") if not part[:1].isupper() else part
+
+
+def value_of(harness: Harness, setting: Setting, part_id: str) -> str:
+    """Give a part's leading value, or the position it is in."""
+    part = harness.parts.get(part_id)
+    match part:
+        case P.Switch():
+            return f"at {switch_position(harness, setting, part_id)}"
+        case P.Fuse():
+            return ("taken out" if part_id in setting.out else "") or show(part.rating, "ampere")
+        case P.Lamp():
+            watts = "/".join(f"{filament.watts:g}" for filament in part.all_filaments().values())
+            return f"{watts} W" + (" · taken out" if part_id in setting.out else "")
+        case P.Battery():
+            return show(part.volts, "volt") + ("" if setting.battery else " · off")
+        case P.Coil():
+            return f"{_ohm(part.primary.resistance)} / {_ohm(part.secondary.resistance)}"
+        case P.Winding() | P.Horn() | P.Resistor() | P.Motor():
+            return _ohm(part.resistance, spread=True)
+        case P.Relay():
+            return f"coil {_ohm(part.resistance)}"
+        case P.Regulator() | P.Alternator():
+            return f"holds {show(part.limits, 'volt')}"
+        case P.Rectifier():
+            held = f" · holds {show(part.limits, 'volt')}" if part.limits else ""
+            return f"{part.wave} wave{held}"
+        case P.Capacitor():
+            return f"{part.capacitance * 1e6:.2g} µF"
+        case P.Module():
+            return "sealed"
+        case P.Metal() if part.bolted_to:
+            return f"bolted to {part.bolted_to}"
+        case P.Connector() if part_id in setting.parted:
+            return "parted"
+    return ""
+
+
+def _ohm(value: Toleranced, *, spread: bool = False) -> str:
+    text = show(value.value, "ohm")
+    return f"{text} ± {value.tolerance:.0%}".replace("%", " %") if spread else text
+
+
+def size_words(lead: Lead) -> str:
+    """Give a lead's size in mm², with what was not given left out."""
+    return f"{lead.size:.2g}" if lead.size is not None and lead.size < 10 else f"{lead.size:g}" if lead.size is not None else ""
+
+
+def lead_lines(lead_id: str, lead: Lead) -> tuple[str, str]:
+    """Give the two lines beside a lead: its id; colour letters and size."""
+    return lead_id, " ".join(word for word in (lead.colour, size_words(lead)) if word)
+
+
+def lead_title(lead_id: str, lead: Lead, state: str = "") -> str:
+    """Give the sentence that stands in a lead's title."""
+    try:
+        colour = parse_colour(lead.colour).words if lead.colour else ""
+    except UnknownName:
+        colour = lead.colour
+    facts = [colour, f"{size_words(lead)} mm²" if lead.size else "", show(lead.length_m, "metre") if lead.length else ""]
+    told = ", ".join(fact for fact in (*facts, *lead.assumed(), state) if fact)
+    called = f" ({lead.called})" if lead.called else ""
+    return f"lead {lead_id}{called}: {lead.from_} to {lead.to}" + (f"; {told}" if told else "")
+
+
+def part_title(harness: Harness, setting: Setting, part_id: str) -> str:
+    """Give the sentence that stands in a part's title."""
+    part = harness.parts.get(part_id)
+    if part is None:
+        return "frame: the common earth"
+    called = f" ({part.called})" if part.called else ""
+    value = value_of(harness, setting, part_id)
+    return f"{part.kind} {part_id}{called}" + (f": {value}" if value else "") + (f"; {part.note}" if part.note else "")
+
+
+def place_line(harness: Harness, place: str) -> str:
+    """Give reach and how of a place."""
+    item = harness.places[place]
+    return f"{show(item.reach, 'minute')}" + (f" · {item.how}" if item.how else "")
