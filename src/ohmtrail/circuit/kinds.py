@@ -1,0 +1,82 @@
+"""What the kinds of branch are to a person who follows a current: source, way or consumer."""
+
+from __future__ import annotations
+
+import networkx as nx
+
+from ohmtrail.circuit.branches import Branch
+from ohmtrail.circuit.network import Network, Regime
+from ohmtrail.harness.model import FRAME
+
+__all__ = ["SOURCES", "earthed", "is_load", "passes"]
+
+#: kinds that drive current, by regime
+SOURCES: dict[Regime, tuple[str, ...]] = {
+    "dc": ("battery", "charger"),
+    "ac": ("winding",),
+    "pulse": ("delivers",),
+    "ohms": (),
+}
+_LOADS = frozenset({"filament", "resistor", "coil", "inside", "load", "clamp"})
+_PASSES = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "relay-contact"})
+
+
+def passes(network: Network, branch: Branch) -> bool:
+    """Say whether a branch is a way for current rather than a consumer of it.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    branch : Branch
+        One of its branches.
+
+    Returns
+    -------
+    bool
+        True for leads, joints, contacts of any kind, fuses, flashers and single diodes.
+    """
+    part = network.harness.parts.get(branch.owner)
+    kind = part.kind if part is not None else ""
+    return branch.kind in _PASSES or kind in ("flasher", "diode")
+
+
+def is_load(network: Network, branch: Branch) -> bool:
+    """Say whether a branch consumes current: lamps, horns, motors, coils, modules.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    branch : Branch
+        One of its branches.
+
+    Returns
+    -------
+    bool
+        False for sources as well as for what merely conducts.
+    """
+    return branch.kind in _LOADS and not passes(network, branch)
+
+
+def earthed(network: Network) -> frozenset[str]:
+    """Give the points that are the machine's metal: the frame, other masses, what is bolted to them.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+
+    Returns
+    -------
+    frozenset of str
+        Points; leads that run to them are not among them.
+    """
+    masses = [
+        FRAME,
+        *(name for name, part in network.harness.parts.items() if part.kind in ("metal", "earth")),
+    ]
+    bolts: nx.Graph[str] = nx.Graph()
+    bolts.add_nodes_from(masses)
+    bolts.add_edges_from((item.a, item.b) for item in network.branches if item.kind == "earth")
+    return frozenset(point for mass in masses for point in nx.node_connected_component(bolts, mass))
