@@ -139,7 +139,7 @@ def expected_of(posterior: Posterior, item: Evidence, row: int) -> Expected:
         return Expected(np.nan, np.nan, tuple(float(v) for v in table.seen(item.function, item.setting)[row]))
     found = table.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
     mean, sigma = float(found.mean[row]), float(found.spread[row])
-    return Expected(*(_shown(item, mean + side * 1.645 * sigma, posterior) for side in (-1.0, 1.0)))
+    return Expected(_shown(item, mean - 1.645 * sigma, posterior), _shown(item, mean + 1.645 * sigma, posterior))
 
 
 def _shown(item: Measured, scaled: float, posterior: Posterior) -> float:
