@@ -274,7 +274,7 @@ def _top_room(item: Item, slot: Slot) -> Room:
     if slot.top is None:
         return None
     width = measured(slot.top.pin, SMALL, bold=True)
-    return (width / 2 + 4, width / 2 + 4) if item.kind in BOXES else (width + 12 if width else 10, 10)
+    return (width / 2 + 4, width / 2 + 4) if item.kind in BOXES else (width + 16 if width else 12, 10)
 
 
 def _body_room(item: Item, elements: tuple[Element, ...], slot: Slot, count: int) -> Room:
@@ -291,7 +291,7 @@ def _bottom_room(item: Item, slot: Slot, look: Look) -> Room:
         return None
     pin = 0.0 if item.kind in BOXES else measured(stub.pin, SMALL, bold=True)
     left = max(pin, measured(look.volts.get((stub.lead, item.id), ""), SMALL, bold=True))
-    left = left + (13 if stub.lead else 20) if left else (10.0 if stub.lead else 15.0)
+    left = left + (17 if stub.lead else 20) if left else (10.0 if stub.lead else 15.0)
     if item.kind in BOXES:
         left = max(left, measured(stub.pin, SMALL, bold=True) / 2 + 4)
     if not stub.lead:

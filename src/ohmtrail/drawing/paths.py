@@ -6,22 +6,25 @@ from dataclasses import dataclass
 
 from ohmtrail.circuit import Electrics, Network, Setting, function_setting
 from ohmtrail.circuit.draws import nominal
-from ohmtrail.drawing.canvas import Canvas
+from ohmtrail.drawing.canvas import Box, Canvas
 from ohmtrail.drawing.cells import Look
 from ohmtrail.drawing.choose import Chosen, choose_path
 from ohmtrail.drawing.elements import elements_of
+from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import item_at
 from ohmtrail.drawing.layout import HEAD_SIZE, HOW_SIZE, PAD, PITCH, Layout, lay_out
+from ohmtrail.drawing.legend import entries_of, lay_legend
+from ohmtrail.drawing.marks import HATCH, MARK_CSS, Anchors, place_marks
 from ohmtrail.drawing.states import States, lead_states, passes, pulled_contacts
 from ohmtrail.drawing.style import CSS
-from ohmtrail.drawing.svg import document, group, rect
+from ohmtrail.drawing.svg import document, group, rect, text_element
 from ohmtrail.drawing.symbols import bolt_shapes, cell_box, cell_words, draw_symbol
-from ohmtrail.drawing.text import Text
+from ohmtrail.drawing.text import Text, wrapped
 from ohmtrail.drawing.wording import lead_lines, lead_title, name_of, part_title, value_of
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness.parts import Switch
 
-__all__ = ["Scene", "draw_path", "nominal_electrics", "paint", "scene_of"]
+__all__ = ["Scene", "anchors_of", "draw_path", "finish", "nominal_electrics", "paint", "scene_of"]
 
 MARGIN, TITLE = 20.0, 56.0
 
@@ -167,15 +170,100 @@ def paint(scene: Scene) -> Canvas:
     return canvas
 
 
-def draw_path(harness: Harness, function: str, setting: Setting | None = None, *, electrics: Electrics | None = None) -> str:
-    """Draw the path of one function."""
+def anchors_of(scene: Scene) -> Anchors:
+    """Give where everything of a scene stands, margins included."""
+    layout = scene.layout
+    points: dict[str, tuple[float, float]] = {}
+    shapes: dict[str, list[Box]] = {}
+    frames = []
+    for name, (x, y) in layout.at.items():
+        cell = layout.cells[name]
+        at = (x + MARGIN, y + TITLE)
+        for key in dict.fromkeys((name.partition("|")[0], cell.item.part)):
+            shapes.setdefault(key, []).append(cell_box(cell, *at))
+        if cell.item.kind in ("earth", "metal", "frame"):
+            frames.append(at)
+            points.setdefault(cell.item.part, at)
+        for slot in cell.slots:
+            for stub, level in ((slot.top, at[1]), (slot.bottom, at[1] + cell.body)):
+                if stub is not None:
+                    points.setdefault(stub.terminal, (at[0] + slot.x, level))
+    for wire in layout.wires:
+        route = layout.routes[wire.lead]
+        for end, (x, y) in zip(("to", "from") if wire.turned else ("from", "to"), (route[0], route[-1]), strict=True):
+            points[f"{wire.lead}.{end}"] = (x + MARGIN, y + TITLE)
+    routes = {lead: tuple((x + MARGIN, y + TITLE) for x, y in route) for lead, route in layout.routes.items()}
+    return Anchors(points, routes, {key: tuple(boxes) for key, boxes in shapes.items()}, tuple(frames))
+
+
+def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str) -> str:
+    """Write a painted scene with its title, marks, sentence and legend."""
+    width, bottom = scene.layout.width + 2 * MARGIN, scene.layout.height + TITLE
+    head = Text(MARGIN, 34, title, 20, bold=True)
+    side = Text(MARGIN + head.width + 14, 34, words, 12, kind="mut")
+    width = max(width, side.box[2] + MARGIN)
+    canvas.ground += [canvas.text(head), canvas.text(side)]
+    missing = place_marks(canvas, anchors_of(scene), lights, width=width, height=bottom)
+    y = bottom + 12.0
+    if lights.next is not None and lights.next.sentence:
+        lines = wrapped(lights.next.sentence, 14, width - 2 * MARGIN - 54)
+        body = [text_element(Text(MARGIN, y + 16, "Next", 14, bold=True))]
+        body += [text_element(Text(MARGIN + 54, y + 16 + 20 * number, line, 14)) for number, line in enumerate(lines)]
+        canvas.marks.append(group(body, title="next reading", class_="sentence", data_id="next"))
+        y += 20.0 * len(lines) + 12.0
+    for phrase in missing:
+        canvas.marks.append(text_element(Text(MARGIN, y + 12, f"not in this picture: {phrase}", 11, kind="mut")))
+        y += 18.0
+    entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
+    legend, y = lay_legend(entries, x=MARGIN, y=y, width=width - 2 * MARGIN)
+    return document(
+        [HATCH, canvas.body(), legend], width=width, height=y + 14.0, title=f"{title}, {scene.harness.harness}", style=CSS + MARK_CSS, description=words
+    )
+
+
+def draw_path(
+    harness: Harness,
+    function: str,
+    setting: Setting | None = None,
+    *,
+    highlights: Highlights | None = None,
+    electrics: Electrics | None = None,
+    declared: bool = False,
+) -> str:
+    """Draw the path of one function.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    function : str
+        Id of the function.
+    setting : Setting, optional
+        State of the machine; the function's own where not given.
+    highlights : Highlights, optional
+        Marks of a job; they move nothing.
+    electrics : Electrics, optional
+        Electricity of the same harness, to save working it out again.
+    declared : bool
+        Whether the places keep the order of the file, instead of the one with the shortest leads.
+
+    Returns
+    -------
+    str
+        An SVG file.
+
+    Raises
+    ------
+    UnknownName
+        No such function.
+    MissingTool
+        The layout engine is not installed.
+    """
     electrics = electrics or nominal_electrics(harness)
     chosen = choose_path(electrics, function)
-    state = function_setting(harness, harness.functions[function]) if setting is None else setting
-    scene = scene_of(electrics, chosen, state)
-    canvas = paint(scene)
-    name = harness.functions[function].called or function.replace("-", " ")
-    title = Text(MARGIN, 34, name[:1].upper() + name[1:], 20, bold=True)
+    called = harness.functions[function]
+    state = function_setting(harness, called) if setting is None else setting
+    scene = scene_of(electrics, chosen, state, declared=declared)
+    name = called.called or function.replace("-", " ")
     words = " · ".join((harness.harness, *state.words()))
-    canvas.ground += [canvas.text(title), canvas.text(Text(MARGIN + title.width + 14, 34, words, 12, kind="mut"))]
-    return document([canvas.body()], width=scene.layout.width + 2 * MARGIN, height=scene.layout.height + TITLE + MARGIN, title=name, style=CSS)
+    return finish(scene, paint(scene), highlights or Highlights(), title=name[:1].upper() + name[1:], words=words)

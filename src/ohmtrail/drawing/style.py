@@ -17,7 +17,7 @@ CSS = (
     ".s{fill:none;stroke:" + INK + ";stroke-width:1.7;stroke-linecap:butt;stroke-linejoin:round}.k{stroke-width:2.6}.gap{stroke-dasharray:4 3}"
     ".w{fill:#fff;stroke:" + INK + ";stroke-width:1.7;stroke-linejoin:round}.f{fill:" + INK + ";stroke:none}"
     ".link{fill:none;stroke:" + INK + ";stroke-width:1.2;stroke-dasharray:3 3}"
-    ".lead path{fill:none;stroke-linejoin:round}"
+    ".lead path,.sample path{fill:none;stroke-linejoin:round}"
     ".live .c{stroke-width:8.5}.live .l{stroke-width:5.5}.live .t{stroke-width:2.4}"
     ".dead .c{stroke-width:5}.dead .l{stroke-width:2.6}.dead .t{stroke-width:1.3}"
     ".floating .c{stroke-width:6}.floating .l{stroke-width:3.4}.floating .t{stroke-width:1.6}"

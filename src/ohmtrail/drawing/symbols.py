@@ -234,14 +234,14 @@ def cell_words(cell: Cell, look: Look, x: float, y: float) -> list[Text]:
             continue
         words += _lead_words(look, stub.lead, at + LABEL_X, bottom)
         if volts := look.volts.get((stub.lead, cell.item.id)):
-            words.append(Text(at - 9, bottom + (16 if box or not stub.pin else 28), volts, SMALL, "end", "v", bold=True))
+            words.append(Text(at - 13, bottom + (16 if box or not stub.pin else 28), volts, SMALL, "end", "v", bold=True))
     return words
 
 
 def _pin(pin: str, x: float, y: float, *, box: bool, below: bool, bolt: bool) -> Text:
     if box:
         return Text(x, y - 8 if below else y + 16, pin, SMALL, "middle", bold=True)
-    return Text(x - (16 if bolt else 9), y + 15 if below else y - 8, pin, SMALL, "end", bold=True)
+    return Text(x - (16 if bolt else 13), y + 15 if below else y - 8, pin, SMALL, "end", bold=True)
 
 
 def _lead_words(look: Look, lead: str, x: float, y: float) -> list[Text]:

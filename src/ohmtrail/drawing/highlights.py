@@ -1,0 +1,104 @@
+"""What a job lays over a picture: readings, suspects, what is ruled out, the next reading, mends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["Highlights", "MendMark", "NextMark", "ReadingMark", "SuspectMark"]
+
+
+@dataclass(frozen=True)
+class ReadingMark:
+    """A reading that was taken.
+
+    Attributes
+    ----------
+    number : int
+        Its number in the job.
+    red, black : str
+        Probe points; ``black`` may be ``frame`` or empty.
+    value : str
+        What was read, in words.
+    """
+
+    number: int
+    red: str
+    black: str
+    value: str
+
+
+@dataclass(frozen=True)
+class SuspectMark:
+    """What may be at fault.
+
+    Attributes
+    ----------
+    elements : tuple of str
+        Leads, lead ends, parts, or ``plug.cavity``.
+    share : str
+        Such as ``61 %``.
+    words : str
+        Such as ``leaks to frame``.
+    """
+
+    elements: tuple[str, ...]
+    share: str
+    words: str
+
+
+@dataclass(frozen=True)
+class NextMark:
+    """The reading to take next.
+
+    Attributes
+    ----------
+    red, black : str
+        Probe points; empty for something to look at.
+    sentence : str
+        The whole instruction, printed under the picture.
+    """
+
+    red: str
+    black: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class MendMark:
+    """Something that was mended or changed.
+
+    Attributes
+    ----------
+    element : str
+        Lead or part.
+    words : str
+        What was done.
+    """
+
+    element: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Highlights:
+    """Everything a job lays over a picture; it is placed after the layout and moves nothing.
+
+    Attributes
+    ----------
+    readings : tuple of ReadingMark
+        In the order taken.
+    suspects : tuple of SuspectMark
+        Likeliest first.
+    ruled_out : tuple of str
+        Elements that are sound.
+    next : NextMark or None
+        What to do now.
+    mends : tuple of MendMark
+        What was done.
+    """
+
+    readings: tuple[ReadingMark, ...] = ()
+    suspects: tuple[SuspectMark, ...] = ()
+    ruled_out: tuple[str, ...] = ()
+    next: NextMark | None = None
+    mends: tuple[MendMark, ...] = ()
