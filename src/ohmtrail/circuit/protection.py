@@ -14,7 +14,7 @@ from ohmtrail.harness.model import Harness, Lead
 from ohmtrail.harness.parts import Fuse
 from ohmtrail.harness.standards import guide_current_a
 
-__all__ = ["large_fuses", "overloads", "unfused_leads"]
+__all__ = ["battery_poles", "large_fuses", "overloads", "unfused_leads"]
 
 #: leads of this size and more are taken for starter cables, which are not fused; common practice, no source
 STARTER_MM2 = 10.0
@@ -23,7 +23,18 @@ TO_FUSE_M = 0.3
 
 
 def unfused_leads(bench: Bench) -> Iterator[Finding]:
-    """Yield leads that the battery feeds with no fuse between; starter cables and short feeds are passed."""
+    """Yield leads that the battery feeds with no fuse between; starter cables and short feeds are passed.
+
+    Parameters
+    ----------
+    bench : Bench
+        The machine under check.
+
+    Yields
+    ------
+    Finding
+        One a lead; sizes in mm², fuse in ampere.
+    """
     reached = _walk(bench.network, battery_poles(bench.harness), lambda branch: branch.kind == "fuse")
     for lead_id, far_m in reached.items():
         lead = bench.harness.leads[lead_id]
@@ -54,7 +65,18 @@ def battery_poles(harness: Harness) -> list[str]:
 
 
 def large_fuses(bench: Bench) -> Iterator[Finding]:
-    """Yield leads behind a fuse that lets more through than the lead can carry."""
+    """Yield leads behind a fuse that lets more through than the lead can carry.
+
+    Parameters
+    ----------
+    bench : Bench
+        The machine under check.
+
+    Yields
+    ------
+    Finding
+        One a fuse and lead; serious where the lead's size is known.
+    """
     for name, part in bench.harness.parts.items():
         if isinstance(part, Fuse):
             for lead_id in _behind(bench.network, name):
@@ -134,7 +156,18 @@ def _spread(
 
 
 def overloads(bench: Bench) -> Iterator[Finding]:
-    """Yield fuses, switches, relays and leads that carry more than they may in one of the functions."""
+    """Yield fuses, switches, relays and leads that carry more than they may in one of the functions.
+
+    Parameters
+    ----------
+    bench : Bench
+        The machine under check.
+
+    Yields
+    ------
+    Finding
+        One a part or lead, at its greatest current in ampere; serious for a fuse.
+    """
     worst: dict[str, tuple[float, str, Branch]] = {}
     for name, flow in bench.flows:
         for branch in bench.network.branches:
