@@ -104,7 +104,7 @@ def faults_of(svg: str) -> list[str]:
         found += [
             f"label {text!r} on lead {lead}" for lead, route in drawn.leads for b in stretches(route, 4.3) if overlap(box, b) and not owner.startswith("place")
         ]
-    found += [f"symbol {o} on symbol {p}" for i, (o, _, a) in enumerate(drawn.symbols) for p, _, b in drawn.symbols[i + 1 :] if overlap(a, b)]
+    found += [f"symbol {o} on symbol {p}" for i, (o, _, a) in enumerate(drawn.symbols) for p, _, b in drawn.symbols[i + 1 :] if o != p and overlap(a, b)]
     for number, (lead, route) in enumerate(drawn.leads):
         found += _through(lead, route, drawn)
         for other, second in drawn.leads[number + 1 :]:
@@ -119,11 +119,21 @@ def _through(lead: str, route: list[Point], drawn: Drawn) -> Iterator[str]:
     for x, y in ends:
         if not any(b[0] - 1 <= x <= b[2] + 1 and b[1] - 6 <= y <= b[3] + 6 for _, _, b in drawn.symbols):
             yield f"lead {lead} misses its end at {x:g},{y:g}"
+    middle = _trimmed(_trimmed(route)[::-1])
     for owner, _, box in drawn.symbols:
         own = any(box[0] - 1 <= x <= box[2] + 1 and box[1] - 6 <= y <= box[3] + 6 for x, y in ends)
-        shrunk = (box[0], box[1] + 10, box[2], box[3] - 10) if own else box
-        if shrunk[1] < shrunk[3] and any(overlap(b, shrunk) for b in stretches(route, 3.5)):
+        if any(overlap(b, box) for b in stretches(middle if own else route, 3.0)):
             yield f"lead {lead} through symbol {owner}"
+
+
+def _trimmed(route: list[Point], length: float = 12.0) -> list[Point]:
+    """A route without its first few px, which lie at the symbol it ends on."""
+    (x1, y1), (x2, y2) = route[0], route[1]
+    far = abs(x1 - x2) + abs(y1 - y2)
+    if far <= length:
+        return route[1:] if len(route) > 2 else [route[1], route[1]]
+    share = length / far
+    return [(x1 + (x2 - x1) * share, y1 + (y2 - y1) * share), *route[1:]]
 
 
 def _beside(a: Box, b: Box) -> bool:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from ohmtrail.drawing.canvas import Box, Canvas
 from ohmtrail.drawing.highlights import Highlights, ReadingMark, SuspectMark
@@ -11,7 +12,7 @@ from ohmtrail.drawing.placing import Room, touch
 from ohmtrail.drawing.svg import group, num, path, polyline, rect, text_element
 from ohmtrail.drawing.text import Text, measured, wrapped
 
-__all__ = ["HATCH", "MARK_CSS", "Anchors", "place_marks"]
+__all__ = ["HATCH", "MARK_CSS", "Anchors", "listed", "place_marks"]
 
 Point = tuple[float, float]
 
@@ -68,7 +69,7 @@ class Anchors:
 
 def _middle(route: tuple[Point, ...]) -> Point:
     """Middle of a lead's longest stretch."""
-    pairs = list(zip(route, route[1:], strict=False))
+    pairs = list(pairwise(route))
     (x1, y1), (x2, y2) = max(pairs, key=lambda pair: abs(pair[0][0] - pair[1][0]) + abs(pair[0][1] - pair[1][1]))
     return (x1 + x2) / 2.0, (y1 + y2) / 2.0
 
@@ -85,7 +86,9 @@ class _Mark:
     draw: Callable[[Box], str]
 
 
-def place_marks(canvas: Canvas, anchors: Anchors, lights: Highlights, *, width: float, height: float) -> tuple[str, ...]:
+def place_marks(
+    canvas: Canvas, anchors: Anchors, lights: Highlights, *, width: float, height: float, compact: bool = False
+) -> tuple[str, ...]:
     """Lay the marks of a job over a picture.
 
     Parameters
@@ -98,6 +101,8 @@ def place_marks(canvas: Canvas, anchors: Anchors, lights: Highlights, *, width: 
         What to mark.
     width, height : float
         Room for marks, px.
+    compact : bool
+        Whether marks are discs and shares alone, their words listed elsewhere.
 
     Returns
     -------
@@ -106,7 +111,9 @@ def place_marks(canvas: Canvas, anchors: Anchors, lights: Highlights, *, width: 
     """
     _halos(canvas, anchors, lights)
     missing: list[str] = []
-    found = [*_cards(anchors, lights, missing), *_flags(anchors, lights, missing), *_probes(anchors, lights, missing), *_ticks(anchors, lights, missing)]
+    shown = _short(lights) if compact else lights
+    kinds = (_cards, _flags, _probes, _ticks)
+    found = [mark for kind in kinds for mark in kind(anchors, shown, missing)]
     room = Room(width, height, canvas.boxes, canvas.stretches)
     for mark in sorted(found, key=lambda mark: (-mark.width * mark.height, mark.anchor, mark.title)):
         box = room.nearest(mark.anchor, mark.width, mark.height)
@@ -115,9 +122,56 @@ def place_marks(canvas: Canvas, anchors: Anchors, lights: Highlights, *, width: 
             continue
         end = touch(mark.anchor, box)
         leader = path(polyline([mark.anchor, end]), kind=f"leader {mark.kind}") if end != mark.anchor else ""
-        shown = " ".join(num(value) for value in box)
-        canvas.marks.append(group([leader, group([mark.draw(box)], class_="mark", data_box=shown)], title=mark.title, class_="mark", data_id=mark.title))
+        room_taken = " ".join(num(value) for value in box)
+        canvas.marks.append(group([leader, group([mark.draw(box)], class_="mark", data_box=room_taken)], title=mark.title, class_="mark", data_id=mark.title))
     return tuple(missing)
+
+
+def _short(lights: Highlights) -> Highlights:
+    """The same marks with few words."""
+    return replace(
+        lights,
+        readings=tuple(replace(reading, value="") for reading in lights.readings),
+        suspects=tuple(replace(suspect, words="") for suspect in lights.suspects),
+        mends=tuple(replace(mend, words="") for mend in lights.mends),
+    )
+
+
+def listed(lights: Highlights, missing: Iterable[str], *, x: float, y: float, width: float) -> tuple[str, float]:
+    """List the words of the marks under a small picture.
+
+    Parameters
+    ----------
+    lights : Highlights
+        What is marked.
+    missing : iterable of str
+        What has no place in the picture.
+    x, y, width : float
+        Top left corner and room, px.
+
+    Returns
+    -------
+    tuple of str and float
+        SVG, and the ordinate below it.
+    """
+    rows: list[tuple[str, str, str]] = []
+    if lights.next is not None and lights.next.sentence:
+        rows.append(("Next", "", lights.next.sentence))
+    for reading in lights.readings:
+        probes = f"red {reading.red}" + (f", black {reading.black}" if reading.black else "")
+        rows.append((str(reading.number), "", f"{reading.value} · {probes}"))
+    rows += [(suspect.share, "red", f"{', '.join(suspect.elements)}: {suspect.words}") for suspect in lights.suspects]
+    rows += [("mended", "grn", f"{mend.element}: {mend.words}") for mend in lights.mends]
+    rows += [("", "mut", f"not in this picture: {phrase}") for phrase in missing]
+    out = ""
+    for head, kind, words in rows:
+        indent = max(34.0, measured(head, 12.5, bold=True) + 10) if head else 0.0
+        out += text_element(Text(x, y + 14, head, 12.5, kind=kind, bold=True)) if head else ""
+        for line in wrapped(words, 12.5, width - indent):
+            out += text_element(Text(x + indent, y + 14, line, 12.5))
+            y += 18.0
+        y += 4.0
+    return (group([out], title="marks in words", class_="listed", data_id="listed") if out else ""), y
 
 
 def _halos(canvas: Canvas, anchors: Anchors, lights: Highlights) -> None:
@@ -155,12 +209,12 @@ def _cards(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable
 def _card(anchor: Point, suspect: SuspectMark, title: str) -> _Mark:
     share = measured(suspect.share, 13, bold=True)
     lines = wrapped(suspect.words, _SIZE, _WIDEST_CARD) or ("",)
-    width = share + 26 + max(measured(line, _SIZE) for line in lines)
+    width = share + (26 if suspect.words else 18) + max(measured(line, _SIZE) for line in lines)
 
     def draw(box: Box) -> str:
         texts = [Text(box[0] + 9, box[1] + 18, suspect.share, 13, kind="red", bold=True)]
         texts += [Text(box[0] + 17 + share, box[1] + 17.5 + 14 * number, line, _SIZE) for number, line in enumerate(lines)]
-        return rect(box[0] + 1, box[1] + 1, box[2] - box[0] - 2, box[3] - box[1] - 2, r=4, kind="card") + "".join(map(text_element, texts))
+        return rect(box[0] + 1, box[1] + 1, box[2] - box[0] - 2, box[3] - box[1] - 2, r=4, kind="card") + "".join(text_element(text) for text in texts if text.words)
 
     return _Mark(anchor, float(round(width + 0.5)), 26.0 + 14.0 * (len(lines) - 1), title, "suspect", draw)
 
@@ -168,13 +222,13 @@ def _card(anchor: Point, suspect: SuspectMark, title: str) -> _Mark:
 def _mend(anchor: Point, element: str, words: str) -> _Mark:
     lines = wrapped(words, _SIZE, _WIDEST_CARD) or ("",)
     head = measured("mended", _SIZE, bold=True)
-    width = head + 26 + max(measured(line, _SIZE) for line in lines)
+    width = head + (26 if words else 18) + max(measured(line, _SIZE) for line in lines)
 
     def draw(box: Box) -> str:
         texts = [Text(box[0] + 9, box[1] + 17.5, "mended", _SIZE, kind="grn", bold=True)]
         texts += [Text(box[0] + 17 + head, box[1] + 17.5 + 14 * number, line, _SIZE) for number, line in enumerate(lines)]
         frame = rect(box[0] + 1, box[1] + 1, box[2] - box[0] - 2, box[3] - box[1] - 2, r=12, kind="mended")
-        return frame + "".join(map(text_element, texts))
+        return frame + "".join(text_element(text) for text in texts if text.words)
 
     return _Mark(anchor, float(round(width + 0.5)), 26.0 + 14.0 * (len(lines) - 1), f"mend {element}: {words}", "mend", draw)
 
@@ -193,13 +247,13 @@ def _flags(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable
 
 
 def _flag(anchor: Point, reading: ReadingMark, title: str) -> _Mark:
-    width = 34 + measured(reading.value, _SIZE, bold=True)
+    width = 34 + measured(reading.value, _SIZE, bold=True) if reading.value else 22.0
 
     def draw(box: Box) -> str:
         return (
             rect(box[0] + 1, box[1] + 1, box[2] - box[0] - 2, 20, r=10, kind="flag")
             + _disc(box[0] + 11, box[1] + 11, str(reading.number))
-            + text_element(Text(box[0] + 25, box[1] + 15, reading.value, _SIZE, bold=True))
+            + (text_element(Text(box[0] + 25, box[1] + 15, reading.value, _SIZE, bold=True)) if reading.value else "")
         )
 
     return _Mark(anchor, float(round(width + 0.5)), 22.0, title, "reading", draw)
