@@ -42,7 +42,7 @@ class Canvas:
         self.boxes.append(text.box)
         return text_element(text)
 
-    def lead(self, lead_id: str, colour: str, route: Sequence[Point], *, title: str, state: str, kind: str = "") -> None:
+    def lead(self, lead_id: str, colour: str, route: Sequence[Point], *, title: str, state: str, kind: str = "", net: str = "", ends: str = "") -> None:
         """Draw one lead: casing, colour, tracer."""
         data = polyline(route)
         base, tracer = screen_of(colour)
@@ -50,7 +50,7 @@ class Canvas:
         if tracer is not None:
             strokes.append(path(data, kind="t", stroke=tracer))
         classes = " ".join(word for word in ("lead", state or "live", kind) if word)
-        self.leads.append(group(strokes, title=title, class_=classes, data_id=lead_id))
+        self.leads.append(group(strokes, title=title, class_=classes, data_id=lead_id, data_net=net, data_ends=ends))
         self.stretches += list(pairwise(route))
 
     def symbol(self, part: str, shapes: Sequence[tuple[str, Box]], words: Sequence[Text], *, title: str, kind: str) -> None:

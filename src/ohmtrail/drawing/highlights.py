@@ -73,10 +73,13 @@ class MendMark:
         Lead or part.
     words : str
         What was done.
+    head : str
+        The bold word before it.
     """
 
     element: str
     words: str
+    head: str = "mended"
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,7 @@ def entries_of(kinds: Iterable[str], lights: Highlights, *, volts: bool) -> list
     found += [("flag", "reading, at its red probe")] if lights.readings else []
     found += [("probe", "next reading: red and black probe")] if lights.next and lights.next.red else []
     found += [("tick", "found sound")] if lights.ruled_out else []
-    found += [("mend", "mended or changed")] if lights.mends else []
+    found += [("mend", "mended or changed")] if any(mend.head == "mended" for mend in lights.mends) else []
     return found
 
 
@@ -87,6 +87,8 @@ def _sample(kind: str, x: float, y: float) -> str:
         return rect(x, y - 7, 16, 14, r=3, kind="grip red") + rect(x + 19, y - 7, 16, 14, r=3, kind="grip black")
     if kind == "tick":
         return f'<circle cx="{num(x + 18)}" cy="{num(y)}" r="8" class="tick"/>' + path(f"M{num(x + 14)} {num(y)}l3 3.500l5 -6.500", kind="tickmark")
+    if kind in ("fresh", "gone", "other"):
+        return f'<g class="sample live {kind}">{path(data, kind="c")}{path(data, kind="l", stroke="#8c9099")}</g>'
     if kind == "mend":
         return rect(x + 1, y - 9, _SAMPLE - 2, 18, r=9, kind="mended")
     return text_element(Text(x, y + 4, "12 V", 10.5, kind="v", bold=True))

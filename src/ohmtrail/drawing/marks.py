@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from ohmtrail.drawing.canvas import Box, Canvas
-from ohmtrail.drawing.highlights import Highlights, ReadingMark, SuspectMark
+from ohmtrail.drawing.highlights import Highlights, MendMark, ReadingMark, SuspectMark
 from ohmtrail.drawing.placing import Room, touch
 from ohmtrail.drawing.svg import group, num, path, polyline, rect, text_element
 from ohmtrail.drawing.text import Text, measured, wrapped
@@ -161,7 +161,7 @@ def listed(lights: Highlights, missing: Iterable[str], *, x: float, y: float, wi
         probes = f"red {reading.red}" + (f", black {reading.black}" if reading.black else "")
         rows.append((str(reading.number), "", f"{reading.value} · {probes}"))
     rows += [(suspect.share, "red", f"{', '.join(suspect.elements)}: {suspect.words}") for suspect in lights.suspects]
-    rows += [("mended", "grn", f"{mend.element}: {mend.words}") for mend in lights.mends]
+    rows += [(mend.head, "grn", f"{mend.element}: {mend.words}") for mend in lights.mends]
     rows += [("", "mut", f"not in this picture: {phrase}") for phrase in missing]
     out = ""
     for head, kind, words in rows:
@@ -201,9 +201,9 @@ def _cards(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable
     for mend in lights.mends:
         anchor = anchors.element(mend.element)
         if anchor is None:
-            missing.append(f"mend {mend.element}: {mend.words}")
+            missing.append(f"{mend.head} {mend.element}: {mend.words}")
         else:
-            yield _mend(anchor, mend.element, mend.words)
+            yield _mend(anchor, mend)
 
 
 def _card(anchor: Point, suspect: SuspectMark, title: str) -> _Mark:
@@ -219,18 +219,18 @@ def _card(anchor: Point, suspect: SuspectMark, title: str) -> _Mark:
     return _Mark(anchor, float(round(width + 0.5)), 26.0 + 14.0 * (len(lines) - 1), title, "suspect", draw)
 
 
-def _mend(anchor: Point, element: str, words: str) -> _Mark:
-    lines = wrapped(words, _SIZE, _WIDEST_CARD) or ("",)
-    head = measured("mended", _SIZE, bold=True)
-    width = head + (26 if words else 18) + max(measured(line, _SIZE) for line in lines)
+def _mend(anchor: Point, mend: MendMark) -> _Mark:
+    lines = wrapped(mend.words, _SIZE, _WIDEST_CARD) or ("",)
+    head = measured(mend.head, _SIZE, bold=True)
+    width = head + (26 if mend.words else 18) + max(measured(line, _SIZE) for line in lines)
 
     def draw(box: Box) -> str:
-        texts = [Text(box[0] + 9, box[1] + 17.5, "mended", _SIZE, kind="grn", bold=True)]
+        texts = [Text(box[0] + 9, box[1] + 17.5, mend.head, _SIZE, kind="grn", bold=True)]
         texts += [Text(box[0] + 17 + head, box[1] + 17.5 + 14 * number, line, _SIZE) for number, line in enumerate(lines)]
         frame = rect(box[0] + 1, box[1] + 1, box[2] - box[0] - 2, box[3] - box[1] - 2, r=12, kind="mended")
         return frame + "".join(text_element(text) for text in texts if text.words)
 
-    return _Mark(anchor, float(round(width + 0.5)), 26.0 + 14.0 * (len(lines) - 1), f"mend {element}: {words}", "mend", draw)
+    return _Mark(anchor, float(round(width + 0.5)), 26.0 + 14.0 * (len(lines) - 1), f"{mend.head} {mend.element}: {mend.words}", "mend", draw)
 
 
 def _flags(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable[_Mark]:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+import networkx as nx
 
 from ohmtrail.circuit import Electrics, Network, Setting, function_setting
 from ohmtrail.circuit.draws import nominal
@@ -13,7 +16,7 @@ from ohmtrail.drawing.elements import elements_of
 from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import item_at
 from ohmtrail.drawing.layout import HEAD_SIZE, HOW_SIZE, PAD, PITCH, Layout, lay_out
-from ohmtrail.drawing.legend import entries_of, lay_legend
+from ohmtrail.drawing.legend import Entry, entries_of, lay_legend
 from ohmtrail.drawing.marks import HATCH, MARK_CSS, Anchors, place_marks
 from ohmtrail.drawing.states import States, lead_states, passes, pulled_contacts
 from ohmtrail.drawing.style import CSS
@@ -129,20 +132,36 @@ def _widest_value(harness: Harness, setting: Setting, part: str) -> str:
     return value_of(harness, setting, part)
 
 
-def paint(scene: Scene) -> Canvas:
+def _nets(scene: Scene) -> dict[str, str]:
+    """Lead -> the net it belongs to: leads that plugs and splices join."""
+    nets = nx.utils.UnionFind(f"lead {lead}" for lead in sorted(scene.chosen.leads))
+    for lead in sorted(scene.chosen.leads):
+        ends = scene.harness.leads[lead]
+        for end in (ends.from_, ends.to):
+            part = scene.harness.terminals[end][0]
+            joins = part != FRAME and scene.harness.parts[part].kind == "connector"
+            if part != FRAME and scene.harness.parts[part].kind not in ("earth", "metal"):
+                nets.union(f"lead {lead}", end[:-1] if joins else end)
+    number = {root: f"n{index}" for index, root in enumerate(dict.fromkeys(nets[f"lead {lead}"] for lead in sorted(scene.chosen.leads)))}
+    return {lead: number[nets[f"lead {lead}"]] for lead in scene.chosen.leads}
+
+
+def paint(scene: Scene, kinds: Mapping[str, str] | None = None) -> Canvas:
     """Draw a scene at the origin of its columns.
 
     Parameters
     ----------
     scene : Scene
         What to draw.
+    kinds : mapping of str to str, optional
+        Lead or part -> a class name more.
 
     Returns
     -------
     Canvas
         Columns, leads and symbols, shifted to the picture's margins.
     """
-    canvas = Canvas()
+    canvas, more, nets = Canvas(), kinds or {}, _nets(scene)
     layout, harness = scene.layout, scene.harness
     for index, column in enumerate(layout.columns):
         left = MARGIN + column.left
@@ -155,7 +174,9 @@ def paint(scene: Scene) -> Canvas:
     for wire in layout.wires:
         lead = harness.leads[wire.lead]
         route = [(x + MARGIN, y + TITLE) for x, y in layout.routes[wire.lead]]
-        canvas.lead(wire.lead, lead.colour, route, title=lead_title(wire.lead, lead, scene.states.words(wire.lead)), state=scene.states.kind.get(wire.lead, ""))
+        title = lead_title(wire.lead, lead, scene.states.words(wire.lead))
+        state = scene.states.kind.get(wire.lead, "")
+        canvas.lead(wire.lead, lead.colour, route, title=title, state=state, kind=more.get(wire.lead, ""), net=nets[wire.lead], ends=f"{wire.upper} {wire.lower}")
     for name, (x, y) in layout.at.items():
         cell = layout.cells[name]
         at = (x + MARGIN, y + TITLE)
@@ -165,7 +186,7 @@ def paint(scene: Scene) -> Canvas:
             [(draw_symbol(cell, *at), cell_box(cell, *at)), *bolt_shapes(cell, *at)],
             cell_words(cell, scene.look, *at),
             title=part_title(harness, scene.setting, part),
-            kind=cell.item.kind,
+            kind=f"{cell.item.kind} {more.get(part, '')}".strip(),
         )
     return canvas
 
@@ -196,7 +217,7 @@ def anchors_of(scene: Scene) -> Anchors:
     return Anchors(points, routes, {key: tuple(boxes) for key, boxes in shapes.items()}, tuple(frames))
 
 
-def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str) -> str:
+def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str, legend_more: Sequence[Entry] = ()) -> str:
     """Write a painted scene with its title, marks, sentence and legend."""
     width, bottom = scene.layout.width + 2 * MARGIN, scene.layout.height + TITLE
     head = Text(MARGIN, 34, title, 20, bold=True)
@@ -215,7 +236,7 @@ def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, word
         canvas.marks.append(text_element(Text(MARGIN, y + 12, f"not in this picture: {phrase}", 11, kind="mut")))
         y += 18.0
     entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
-    legend, y = lay_legend(entries, x=MARGIN, y=y, width=width - 2 * MARGIN)
+    legend, y = lay_legend([*entries, *legend_more], x=MARGIN, y=y, width=width - 2 * MARGIN)
     return document(
         [HATCH, canvas.body(), legend], width=width, height=y + 14.0, title=f"{title}, {scene.harness.harness}", style=CSS + MARK_CSS, description=words
     )

@@ -22,6 +22,8 @@ CSS = (
     ".dead .c{stroke-width:5}.dead .l{stroke-width:2.6}.dead .t{stroke-width:1.3}"
     ".floating .c{stroke-width:6}.floating .l{stroke-width:3.4}.floating .t{stroke-width:1.6}"
     ".floating .c,.floating .l{stroke-dasharray:9 5}.floating .t{stroke-dasharray:4 10;stroke-dashoffset:-2}"
+    ".gone path{stroke-opacity:.45}.gone .c,.gone .l{stroke-dasharray:3 6}.gone .symbol{opacity:.4}"
+    ".fresh .c{stroke-width:13;stroke:#1d6a35}.other .c{stroke-width:12;stroke:#174a8b;stroke-dasharray:16 3}"
     ".chip{stroke:" + INK + ";stroke-width:1.2}"
     ".c{stroke:" + INK + "}.t{stroke-dasharray:9 7}"
 )

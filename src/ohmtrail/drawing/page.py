@@ -1,0 +1,46 @@
+"""A picture in a page of its own: pan, zoom, and dimming of the rest on tap; nothing from the network."""
+
+from __future__ import annotations
+
+import base64
+import functools
+import hashlib
+from html import escape
+from importlib import resources
+
+__all__ = ["as_page"]
+
+
+@functools.cache
+def _data(name: str) -> str:
+    return resources.files("ohmtrail.drawing").joinpath("data", name).read_text(encoding="utf-8")
+
+
+def as_page(svg: str, *, title: str) -> str:
+    """Put a picture into an HTML page.
+
+    Parameters
+    ----------
+    svg : str
+        A picture of this package.
+    title : str
+        Title of the page.
+
+    Returns
+    -------
+    str
+        One HTML file. Drag, wheel and two fingers move and scale the picture; a tap, or Enter, on a lead
+        or part keeps its net and dims the rest; its title stands in the line below. No other file is
+        needed, and its content policy lets none be fetched.
+    """
+    script, style = _data("page.js"), _data("page.css")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
+    policy = f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; font-src data:; img-src data:"
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
+        f'<meta name="viewport" content="width=device-width,initial-scale=1"><title>{escape(title)}</title><style>{style}</style></head>'
+        f'<body><main id="view">{svg}</main><footer><output id="said">Tap a lead or a part.</output>'
+        '<button id="fit" type="button">Fit</button><button id="in" type="button">+</button><button id="out" type="button">−</button></footer>'
+        f"<script>{script}</script></body></html>\n"
+    )
