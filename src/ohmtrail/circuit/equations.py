@@ -72,7 +72,7 @@ class Equations:
         """Indices of the nonlinear branches that lie inside, in a regime where they act."""
         if self.regime in ("ohms", "pulse"):
             return np.array([], dtype=np.int64)
-        acts = {"filament", "clamp"} if self.regime == "ac" else NONLINEAR
+        acts = {"filament", "clamp", "relay-contact"} if self.regime == "ac" else NONLINEAR
         return np.array(
             [i for i, branch in enumerate(self.network.branches) if branch.kind in acts], dtype=np.int64
         )
@@ -148,8 +148,8 @@ class Equations:
         return {}
 
     @cached_property
-    def settled(self) -> dict[str, Floats]:
-        """Where the nonlinear branches of the sound machine came to rest last time, to start from."""
+    def settled(self) -> dict[tuple[str, bytes, bytes], Any]:
+        """Where the nonlinear branches of the sound machine come to rest, by relays and chargers."""
         return {}
 
     def columns(self, ports: Ints) -> NDArray[Any]:

@@ -186,10 +186,20 @@ def settle(small: System, pulled: Bools) -> tuple[Ints, Numbers, Numbers, Bools]
     if len(far):
         rest = small.only(far)
         if small.equations.regime == "ac":
-            added[far], _, net[far] = _phasors(rest, sound.state)
+            added[far], _, net[far] = _phasors(rest, pulled[far], sound.state)
         else:
             added[far], net[far], pulled[far] = _flip(rest, pulled[far], sound.state)
     return small.touched, added, net, pulled
+
+
+def _rest_state(quiet: System, pulled: Bools) -> tuple[Numbers, Numbers, Floats, Bools]:
+    """Where the sound machine comes to rest: added, net current, volts (chords in AC), relay contacts."""
+    if quiet.equations.regime == "ac":
+        added, state, net = _phasors(quiet, pulled, None)
+        return added, net, state, pulled
+    start = _newton(quiet, pulled, None)[3]
+    added, net, pulled = _flip(quiet, pulled, start)
+    return added, net, _newton(quiet, pulled, start)[3], pulled
 
 
 def _flip(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Numbers, Bools]:
@@ -228,14 +238,11 @@ class _Sound:
     @classmethod
     def of(cls, small: System, pulled: Bools) -> _Sound:
         quiet = small.quiet()
+        key = (small.equations.regime, pulled.tobytes(), quiet.emf.tobytes())
         known = small.equations.settled
-        if small.equations.regime == "ac":
-            added, state, net = _phasors(quiet, known.get("ac"))
-        else:
-            start = _newton(quiet, pulled, known.get("dc"))[3]
-            added, net, pulled = _flip(quiet, pulled, start)
-            state = _newton(quiet, pulled, start)[3]
-        known[small.equations.regime] = state
+        if key not in known:
+            known[key] = _rest_state(quiet, pulled)
+        added, net, state, pulled = known[key]
         d, u, law = added[0, 1:], net[0, 1:], small.law_at
         z_law = small.impedance[np.ix_(law, law)]
         fold = np.linalg.solve(np.eye(len(law)) + d[:, None] * z_law, np.diag(d))
@@ -322,7 +329,7 @@ def _pull(small: System, net: Numbers, pulled: Bools) -> Bools:
     return result
 
 
-def _phasors(small: System, start: Floats | None) -> tuple[Numbers, Floats, Numbers]:
+def _phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers, Floats, Numbers]:
     """AC: chords |I| / |V| of filaments and clamps, port by port Newton steps in their logarithms.
 
     Gives conductance added, chords, net current.
@@ -331,6 +338,8 @@ def _phasors(small: System, start: Floats | None) -> tuple[Numbers, Floats, Numb
     guess = small.equations.values[0][at]
     own = np.abs(np.diagonal(small.impedance)[small.law_at])
     chord = np.tile(np.maximum(guess.real, 1e-9)[None, :] if start is None else start, (len(small.killed), 1))
+    relays = np.array(small.laws.kind) == "relay-contact"
+    chord[:, relays] = pulled[:, at[relays]] / small.laws.ohm[relays]
     added = np.zeros(small.touched.shape, dtype=np.complex128)
     net = np.zeros(small.touched.shape, dtype=np.complex128)
     rows = np.arange(len(chord))
@@ -342,7 +351,8 @@ def _phasors(small: System, start: Floats | None) -> tuple[Numbers, Floats, Numb
         w = across(small.z[rows], added[rows], drive, small.base_v[small.touched[rows]])
         net[rows] = drive - added[rows] * w
         wanted, steep = _chord(small.laws, np.maximum(np.abs(w[:, slots:]), 1e-6))
-        gap = np.where(small.alive[rows], np.log(wanted / chord[rows]), 0.0)
+        moves = small.alive[rows] & ~relays[None, :]
+        gap = np.log(np.where(moves, wanted, 1.0) / np.where(moves, chord[rows], 1.0))
         far = (np.abs(gap) > 1e-7).any(axis=1)
         load = np.abs(chord[rows] - guess.real) * own
         power = 1.0 / (1.0 + np.maximum(steep - 1.0, 0.0) * load / (1.0 + load))
@@ -357,7 +367,7 @@ def _phasors(small: System, start: Floats | None) -> tuple[Numbers, Floats, Numb
 
 def _chord(laws: Laws, size: Floats) -> tuple[Floats, Floats]:
     """Conductance |I| / |V| at an RMS value, and how many times faster than the volts the amps grow."""
-    chord, steep = np.empty_like(size), np.empty_like(size)
+    chord, steep = np.ones_like(size), np.ones_like(size)
     kinds = np.array(laws.kind)
     lamps, clamps = kinds == "filament", kinds == "clamp"
     for at, (current, slope) in (

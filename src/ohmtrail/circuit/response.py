@@ -174,7 +174,9 @@ def _distinct(groups: list[Ints]) -> tuple[Ints, list[Ints]]:
     """Distinct node pairs, those of the first group kept in place, and where each group went."""
     first = groups[0]
     rest = np.concatenate(groups[1:]) if len(groups) > 1 else np.zeros((0, 2), dtype=np.int64)
-    unique, back = np.unique(rest, axis=0, return_inverse=True) if len(rest) else (rest, np.zeros(0, dtype=np.int64))
+    width = int(rest.max(initial=0)) + 2
+    codes, back = np.unique((rest[:, 0] + 1) * width + rest[:, 1] + 1, return_inverse=True)
+    unique = np.stack([codes // width - 1, codes % width - 1], axis=1)
     ports = np.concatenate([first, unique]).astype(np.int64)
     back = np.asarray(back).reshape(-1) + len(first)
     places, start = [np.arange(len(first))], 0

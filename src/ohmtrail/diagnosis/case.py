@@ -245,12 +245,17 @@ class Case:
         for item in history:
             if isinstance(item, Seen) and _complains(item):
                 first.setdefault(item.function, item)
-        tried = {item.function for item in evidence if isinstance(item, Seen)}
+        tried = {item.function for item in evidence if isinstance(item, Seen) and _as_it_runs(item)}
         return tuple(item for name, item in first.items() if name not in tried)
 
 
 def _complains(item: Seen) -> bool:
-    return item.sometimes or item.level < 2
+    """Whether a function seen is a complaint: it fails on the machine as it runs, nothing lifted or parted."""
+    return (item.sometimes or item.level < 2) and _as_it_runs(item)
+
+
+def _as_it_runs(item: Seen) -> bool:
+    return not (item.setting.lifted or item.setting.parted or item.setting.out)
 
 
 def _plain(complaints: Sequence[Seen]) -> tuple[Seen, ...]:

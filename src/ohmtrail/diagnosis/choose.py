@@ -38,10 +38,13 @@ MOST_HYPOTHESES, HELD = 14, 0.985
 CLOSE_BITS = 0.25
 #: a step that tells less than this is not worth doing
 LEAST_GAIN = 0.015
-#: the same reading is taken at most so often
-MOST_REPEATS = 2
+#: the same reading is taken at most so often, and again only where the mean misfit is beyond this
+MOST_REPEATS, DOUBTFUL = 2, 4.0
 #: an answer is named from here on
 NAMED = 0.95
+#: a mend that costs no more than this in vain (minute) may be tried on suspicion; one that costs more not
+#: while some cheaper step tells this much (bit)
+LITTLE_LOST, TELLING = 6.0, 0.08
 #: predictions so many sigma apart count as different outcomes
 APART = 2.5
 
@@ -175,7 +178,13 @@ class _Chooser:
         """Not skipped by the technician, and not done often enough already."""
         if step in self.bench.skipped:
             return False
-        return sum(_same(step, item) for item in self.posterior.evidence) < (1 if step.kind != "measure" else MOST_REPEATS)
+        done = [index for index, item in enumerate(self.posterior.evidence) if _same(step, item)]
+        return not done or (len(done) < MOST_REPEATS and self._doubtful(done[0]))
+
+    def _doubtful(self, index: int) -> bool:
+        """Whether a reading fits the likeliest answer so badly that it is worth taking again."""
+        misfit, worst = self.posterior.misfit()
+        return worst == index and misfit > DOUBTFUL
 
     def _measures(self, *, close: bool) -> Iterator[Scored]:
         for base in dict.fromkeys(item.setting for item in self.complaints):
@@ -280,7 +289,8 @@ class _Chooser:
             both: Floats = np.stack([flick, 1.0 - flick], axis=1)
             return both
         else:
-            return self._discrete([Seen(step.function, step.setting, level) for level in (0, 1, 2)])
+            seen: Floats = np.clip(self.scan.seen(step.function, step.setting, scan=True)[self.place], 0.005, 1.0)
+            return seen
         return self._discrete(evidence)
 
     def _discrete(self, items: Sequence[Evidence]) -> Floats:
@@ -310,6 +320,7 @@ class _Chooser:
             outcome,
             [max(item.price, 0.1) for item in steps],
             [self.mend_minutes(answer) for answer in answers],
+            [sum(step.mend.vain for step in self.mend_steps(answer) if step.mend) for answer in answers],
         )
         return made, steps, answers
 
@@ -490,10 +501,20 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> P
     others = _varied(steps)
     value, index = min(((v, i) for i, v in by_step.items()), default=(float("inf"), -1))
     mend_value, mend = min(((v, answers[a]) for a, v in by_mend.items()), default=(float("inf"), -1))
-    if mend_value <= value or index < 0:
+    if (mend_value <= value and _worth_trying(chooser, mend, steps)) or index < 0:
         return _try_mend(chooser, mend, others, mend_value)
     chosen = steps[index]
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
+
+
+def _worth_trying(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> bool:
+    """Whether a mend may be tried before it is certain: little is lost, or nothing cheap tells more."""
+    mends = [step.mend for step in chooser.mend_steps(group) if step.mend is not None]
+    share = float(chooser.weight[chooser.group == group].sum() / chooser.weight.sum())
+    if share >= NAMED or sum(mend.vain for mend in mends) <= LITTLE_LOST:
+        return True
+    lost = chooser.mend_minutes(group) + sum(mend.vain for mend in mends)
+    return not any(item.bits >= TELLING and item.minutes < lost for item in steps)
 
 
 def _settled(chooser: _Chooser, best: Answer, listed: Sequence[Scored]) -> Proposal | None:

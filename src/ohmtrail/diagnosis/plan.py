@@ -54,6 +54,8 @@ class Plan:
         Of each step.
     mend_cost : sequence of float
         Of each answer's mend.
+    vain_cost : sequence of float
+        Of each answer's mend where it turns out to be the wrong one, beside its cost.
     trials : bool
         Whether a mend may be made while another answer is still possible.
     """
@@ -63,6 +65,7 @@ class Plan:
     outcome: Sequence[Sequence[int]]
     cost: Sequence[float]
     mend_cost: Sequence[float]
+    vain_cost: Sequence[float] = ()
     trials: bool = True
     most_sets: int = MOST_SETS
     _value: dict[int, float] = field(default_factory=dict)
@@ -123,7 +126,7 @@ class Plan:
         if self.trials or len(answers) == 1:
             for answer in answers:
                 rest = self.without(group, answer)
-                made.append((mass * self.mend_cost[answer] + value(rest), None, answer))  # type: ignore[operator]
+                made.append((self._mend(mass, rest, answer) + value(rest), None, answer))  # type: ignore[operator]
         if len(answers) > 1:
             for step, cost in enumerate(self.cost):
                 parts = self.split(group, step)
@@ -133,6 +136,11 @@ class Plan:
             # nothing splits what is left and no trial is allowed: it ends here as one group
             made.append((0.0, None, answers[0]))
         return made
+
+    def _mend(self, mass: float, rest: int, answer: int) -> float:
+        """Cost of a mend made on a set: what it takes, and what it costs in vain."""
+        vain = self.vain_cost[answer] if self.vain_cost else 0.0
+        return mass * self.mend_cost[answer] + (self.mass(rest) * vain if rest else 0.0)
 
     def _exact(self, group: int) -> float:
         if group == 0:
@@ -168,7 +176,8 @@ class Plan:
             return 0.0
         share = {answer: mass - self.mass(self.without(group, answer)) for answer in answers}
         answer = max(answers, key=lambda item: share[item] / max(self.mend_cost[item], 1e-9))
-        return mass * self.mend_cost[answer] + self._rollout(self.without(group, answer))
+        rest = self.without(group, answer)
+        return self._mend(mass, rest, answer) + self._rollout(rest)
 
     def _rate(self, group: int, step: int) -> float:
         """Bits per cost of a step on a set."""

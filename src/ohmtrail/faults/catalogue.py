@@ -50,7 +50,7 @@ def faults_of(network: Network, *, year: int) -> tuple[Fault, ...]:
 def _mend(harness: Harness, element_class: str, name: str, places: tuple[str | None, ...]) -> Mend:
     work = mend_work(element_class)
     real = tuple(dict.fromkeys(place for place in places if place is not None))
-    return Mend(f"{work.words} {name}", name, work.minutes, real)
+    return Mend(f"{work.words} {name}", name, work.minutes, real, work.vain)
 
 
 def _make(kind: Kind, name: str, changes: tuple[Change, ...], rate: float, mend: Mend, *, place: str | None = None, tail: str = "") -> Fault:

@@ -23,12 +23,15 @@ class Mend:
         Work once one is there.
     places : tuple of str
         Places that must be open for it.
+    vain : float
+        What it costs in vain beside its minutes, minute: parts, and something original changed.
     """
 
     id: str
     element: str
     minutes: float
     places: tuple[str, ...]
+    vain: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -47,10 +47,11 @@ class Kind:
 
 @dataclass(frozen=True)
 class MendWork:
-    """What a mend is called and the minutes of work it takes once one is there."""
+    """What a mend is called, the minutes of work it takes once one is there, and what it costs in vain."""
 
     words: str
     minutes: float
+    vain: float
 
 
 @cache
@@ -126,4 +127,4 @@ def mend_work(element: str) -> MendWork:
     MendWork
         Words and minutes.
     """
-    return next(MendWork(row["words"], float(row["minutes"])) for row in _data()["mends"] if row["element"] == element)
+    return next(MendWork(row["words"], float(row["minutes"]), float(row["vain"])) for row in _data()["mends"] if row["element"] == element)
