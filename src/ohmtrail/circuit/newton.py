@@ -25,8 +25,7 @@ Numbers = NDArray[Any]
 MOST_STEPS = 80
 #: volts within which a row has settled; the solver's own noise is some tenths of a microvolt
 NEAR_V = 1e-6
-#: volts by which a nonlinear branch may move and still count as where it was: a lamp's resistance then
-#: moves by less than a hundredth of a per cent
+#: volts that the bend of a nonlinear branch may be worth at its own terminals and still be left out
 CLOSE_V = 1e-4
 #: relays may change their minds so often before they are said to chatter
 MOST_FLIPS = 10
@@ -251,13 +250,28 @@ class _Sound:
         across_law = volts[law]
         return cls(state, d, u, across_law, u + d * across_law, folded, volts, pulled, quiet.emf, quiet.alive)
 
+    def _left_over(self, small: System, law: Numbers) -> Floats:
+        """(n_rows, n_laws) amps by which each law misses the straight line it was replaced by."""
+        laws = small.laws
+        if small.equations.regime == "ac":
+            relays = np.array(laws.kind) == "relay-contact"
+            size = np.abs(law)
+            missed: Floats = np.abs(_chord(laws, np.maximum(size, 1e-9))[0] - self.state) * size
+            return np.where(relays, 0.0, missed)
+        at = small.equations.nonlinear
+        contacts = np.tile(self.pulled[:, at], (len(law), 1))
+        current, _ = laws.current(law, small.emf, contacts)
+        straight = (self.added + small.equations.values[0][at].real) * law - self.drive
+        result: Floats = np.where(self.alive, np.abs(current - straight), 0.0)
+        return result
+
     def linear(self, small: System, pulled: Bools) -> tuple[Numbers, Numbers, Bools]:
         """Settle every row on the folded network; say for which rows that holds."""
         at = small.fault_at
         z = self.folded[at[:, :, None], at[:, None, :]]
         net = small.drive - small.added * across(z, small.added, small.drive, self.volts[at])
         law = self.across + np.einsum("flt,ft->fl", np.moveaxis(self.folded[small.law_at][:, at], 0, 1), net)
-        near: Bools = (np.abs(law - self.across) < CLOSE_V).all(axis=1)
+        near: Bools = (self._left_over(small, law) * np.abs(np.diagonal(self.folded)[small.law_at]) < CLOSE_V).all(axis=1)
         near = near & (small.alive == self.alive).all(axis=1) & (np.abs(small.emf - self.emf) < NEAR_V).all(axis=1)
         if small.equations.regime == "ac":
             contacts = small.equations.nonlinear

@@ -132,7 +132,6 @@ class _Chooser:
         self.electrics = self.table.electrics
         self.rows: Ints = _heavy(posterior.chance)
         self.weight: Floats = posterior.chance[self.rows]
-        self.scan, self.place = self.table.scan(self.rows)
         names = [self.table.rows[i].mends for i in self.rows]
         order = {mends: index for index, mends in enumerate(dict.fromkeys(names))}
         self.groups = tuple(order)
@@ -213,9 +212,9 @@ class _Chooser:
         cheap = [step for step in steps if np.isfinite(minutes_of(self.harness, step, self.bench))]
         if not cheap:
             return
-        found = self.scan.measured(quantity, setting, [(step.red, step.black) for step in cheap], scan=True)
-        mean = np.stack([item.mean[self.place] for item in found])
-        spread = np.stack([item.spread[self.place] for item in found])
+        found = self.table.measured(quantity, setting, [(step.red, step.black) for step in cheap], scan=True)
+        mean = np.stack([item.mean[self.rows] for item in found])
+        spread = np.stack([item.spread[self.rows] for item in found])
         if quantity == "lamp":
             outcomes = self._lamp_outcomes(mean)
         else:
@@ -233,7 +232,7 @@ class _Chooser:
             for step in watches(self.around, item.function, item.setting):
                 if not np.isfinite(minutes_of(self.harness, step, self.bench)):
                     continue
-                outcomes = np.clip(self.scan.seen(step.function, step.setting, scan=True)[self.place], 0.005, 1.0)[None]
+                outcomes = np.clip(self.table.seen(step.function, step.setting, scan=True)[self.rows], 0.005, 1.0)[None]
                 yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
 
     def _looks(self) -> Iterator[Scored]:
@@ -261,7 +260,7 @@ class _Chooser:
     def refined(self, shortlist: Sequence[Scored]) -> list[tuple[Scored, Floats]]:
         """Price the best steps again, given what was read already; outcomes are (n_rows, n_outcomes)."""
         numbers = [item for item in self.posterior.evidence if isinstance(item, Measured) and numeric(item)]
-        joint = joint_of(self.scan, numbers)
+        joint = joint_of(self.table, numbers)
         found: list[tuple[Scored, Floats]] = []
         patterns: set[bytes] = set()
         for item in shortlist:
@@ -275,8 +274,8 @@ class _Chooser:
 
     def outcomes(self, step: Step, joint: object) -> Floats:
         if step.kind == "measure" and step.quantity not in ("lamp", "beep"):
-            mean, spread = conditional(self.scan, step, joint)
-            mean, spread = mean[self.place][None], spread[self.place][None]
+            mean, spread = conditional(self.table, step, joint)
+            mean, spread = mean[self.rows][None], spread[self.rows][None]
             priced: Floats = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight))[0]
             return priced
         if step.kind == "measure":
@@ -289,12 +288,12 @@ class _Chooser:
             both: Floats = np.stack([flick, 1.0 - flick], axis=1)
             return both
         else:
-            seen: Floats = np.clip(self.scan.seen(step.function, step.setting, scan=True)[self.place], 0.005, 1.0)
+            seen: Floats = np.clip(self.table.seen(step.function, step.setting, scan=True)[self.rows], 0.005, 1.0)
             return seen
         return self._discrete(evidence)
 
     def _discrete(self, items: Sequence[Evidence]) -> Floats:
-        found = np.stack([discrete(self.scan, item)[self.place] for item in items], axis=1)
+        found = np.stack([discrete(self.table, item)[self.rows] for item in items], axis=1)
         result: Floats = found / found.sum(axis=1, keepdims=True)
         return result
 

@@ -132,8 +132,6 @@ class SuspectTable:
         self._parent = parent
         self._measured: dict[tuple[Quantity, Setting, str, str, bool], Prediction] = {}
         self._seen: dict[tuple[str, Setting, bool], Floats] = {}
-        self._scanned: dict[int, int] = {}
-        self._scan_table = self
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -179,26 +177,6 @@ class SuspectTable:
         """Indices of the draws for answers, or for a first look."""
         start = 1 + (ANSWER_DRAWS if scan else 0)
         return tuple(range(start, start + (SCAN_DRAWS if scan else ANSWER_DRAWS)))
-
-    def scan(self, rows: Ints) -> tuple[SuspectTable, Ints]:
-        """Give a small table that holds some rows, for a first look; kept as long as it will do.
-
-        Parameters
-        ----------
-        rows : array of int
-            Rows wanted; the sound machine is added.
-
-        Returns
-        -------
-        tuple of SuspectTable and array of int
-            The small table, and the place in it of each row wanted.
-        """
-        wanted = {0, *(int(row) for row in rows)}
-        if not wanted <= self._scanned.keys():
-            keep = np.array(sorted(wanted))
-            self._scanned = {int(row): place for place, row in enumerate(keep)}
-            self._scan_table = self.restricted(keep)
-        return self._scan_table, np.array([self._scanned[int(row)] for row in rows], dtype=np.int64)
 
     def restricted(self, keep: Ints) -> SuspectTable:
         """Give a table of some of the rows."""
