@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from ohmtrail.circuit import Electrics, Setting, function_setting
 from ohmtrail.drawing.choose import Chosen, choose_path
@@ -168,13 +168,9 @@ def _strips(svg: str, size: tuple[float, float]) -> str:
 
 def _cut(cuts: Sequence[float], height: float, count: int) -> list[float]:
     """Cut a height into strips of about the same length, between places only."""
-    found = [0.0]
-    for number in range(1, count):
-        wanted = height * number / count
-        near = [cut for cut in cuts if cut > found[-1] + 40.0]
-        if near:
-            found.append(min(near, key=lambda cut: abs(cut - wanted)))
-    return [*found, height]
+    inner = [cut for cut in cuts if 40.0 < cut < height - 40.0]
+    ways = combinations(inner, min(count - 1, len(inner)))
+    return min(([0.0, *way, height] for way in ways), key=lambda way: max(b - a for a, b in pairwise(way)))
 
 
 def _bound(harness: Harness, pages: Sequence[_Page], size: tuple[float, float], paper: str) -> str:
@@ -206,7 +202,7 @@ def _css(size: tuple[float, float], paper: str) -> str:
         ".upright{page:upright}.across{page:across}body{margin:0;font-family:'Ohmtrail Sans','DejaVu Sans',sans-serif;color:#1b2330}"
         f"section{{box-sizing:border-box;padding:{_MARGIN_MM:g}mm;display:flex;flex-direction:column;break-after:page;overflow:hidden;background:#fff}}"
         f"h2{{margin:0;height:{_HEAD_MM:g}mm;font-size:13pt;display:flex;justify-content:space-between;overflow:hidden}}h2 span{{font-size:9pt;font-weight:400;color:#4d5866;white-space:nowrap;padding-left:6mm}}"
-        f"figure{{margin:0;flex:1;min-height:0;display:flex;justify-content:center}}figure>svg{{width:100%;height:100%}}p{{margin:0;height:{_FOOT_MM:g}mm;overflow:hidden;font-size:7pt;color:#4d5866}}"
+        f"figure{{margin:0 0 3mm;flex:1;min-height:0;display:flex;justify-content:center}}figure>svg{{width:100%;height:100%}}p{{margin:0;height:{_FOOT_MM:g}mm;overflow:hidden;font-size:7pt;color:#4d5866}}"
         ".strips{display:flex;gap:4mm;width:100%;height:100%;align-items:flex-start;justify-content:center}.strips svg{height:100%;flex:1;min-width:0}"
         "@media screen{body{background:#888}section{margin:6mm auto}}"
     )

@@ -71,7 +71,7 @@ def elements_of(harness: Harness, setting: Setting, item: str, pulled: frozenset
         case P.Battery():
             return (Element("battery", "+", "−"),)
         case P.Fuse():
-            return (Element("open" if part_id in setting.out else "fuse", "1", "2"),)
+            return (Element("fuse-out" if part_id in setting.out else "fuse", "1", "2"),)
         case P.Horn() | P.Resistor() | P.Motor() | P.Winding() | P.Regulator() | P.Flasher() | P.Diode() | P.Capacitor():
             return (Element(part.kind, *part.between),)
     return ()

@@ -49,8 +49,13 @@ def _fuse() -> Glyph:
     return Glyph(36, 7, 7, rect(-6, 6, 12, 24, kind="w") + _s("M0 0V36"))
 
 
+def _fuse_out() -> Glyph:
+    return Glyph(36, 7, 7, path("M-6 6H6V30H-6Z", kind="s gap") + _s("M0 0V6M0 30V36"))
+
+
 def _contact_closed() -> Glyph:
-    return Glyph(36, 5, 5, _s("M0 0V36") + _circle(0, 8, 2.6, "f") + _circle(0, 28, 2.6, "f"))
+    # as wide as the open one, so that closing a switch moves nothing
+    return Glyph(36, 5, 13, _s("M0 0V36") + _circle(0, 8, 2.6, "f") + _circle(0, 28, 2.6, "f"))
 
 
 def _contact_open() -> Glyph:
@@ -153,6 +158,7 @@ GLYPHS: dict[str, Callable[[], Glyph]] = {
     "flasher": _flasher,
     "frame": _metal,
     "fuse": _fuse,
+    "fuse-out": _fuse_out,
     "horn": _horn,
     "lamp": _lamp,
     "lamp-out": _lamp_out,

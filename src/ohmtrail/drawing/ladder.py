@@ -181,17 +181,17 @@ def _symbol(ladder: _Ladder, item: Item, drawn: Glyph, at: tuple[float, float], 
     """Draw a row's symbol, its bars for leads from other lanes, and its words."""
     scene, (x, top), (head, foot) = ladder.scene, at, fans
     start, end = top + head, top + head + drawn.height
-    bottom = end + foot
-    shapes = [(f'<g transform="translate({num(x)} {num(start)})">{drawn.body}</g>', (x - max(drawn.left, 5), start, x + max(drawn.right, 5), end))]
+    bottom, wide = end + foot, max(drawn.left, drawn.right, 5.0)
+    shapes = [(f'<g transform="translate({num(x)} {num(start)})">{drawn.body}</g>', (x - wide - 1.4, start - 1.4, x + wide + 1.4, end + 1.4))]
     if drawn is _BOX:
         box = rect(x - 12, top + 5, 24, bottom - top - 10, r=4, kind="w") + path(f"M{num(x)} {num(top)}V{num(top + 5)}M{num(x)} {num(bottom - 5)}V{num(bottom)}", kind="s")
-        shapes = [(box, (x - 13, top, x + 13, bottom))]
+        shapes = [(box, (x - 13.5, top - 1.4, x + 13.5, bottom + 1.4))]
     for high, low in ((top, start), (end, bottom)):
         if high < low and drawn is not _BOX:
-            shapes.append((path(f"M{num(x)} {num(high)}V{num(low)}", kind="s k"), (x - 2, high, x + 2, low)))
+            shapes.append((path(f"M{num(x)} {num(high)}V{num(low)}", kind="s k"), (x - 2, high - 1.4, x + 2, low + 1.4)))
     if item.kind not in ("splice", "earth", "metal", "frame"):
         ends = [y for stubs, y in ((item.tops, top), (item.bottoms, bottom)) if stubs]
-        shapes += [(f'<circle cx="{num(x)}" cy="{num(y)}" r="3.600" class="w"/>', (x - 4.6, y - 4.6, x + 4.6, y + 4.6)) for y in ends]
+        shapes += [(f'<circle cx="{num(x)}" cy="{num(y)}" r="3.600" class="w"/>', (x - 5, y - 5, x + 5, y + 5)) for y in ends]
     title = part_title(scene.harness, scene.setting, item.part)
     ladder.canvas.symbol(item.id, shapes, _words(ladder, item, start + drawn.height / 2), title=title, kind=item.kind)
     for key in dict.fromkeys((item.id.partition("|")[0], item.part)):

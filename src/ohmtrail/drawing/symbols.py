@@ -20,11 +20,11 @@ _BUS = 7.0
 def cell_box(cell: Cell, x: float, y: float) -> Box:
     """Give the declared box of a symbol whose origin stands at (x, y): rings and bolts included."""
     left, right = cell.frame
-    top = 4.8 if any(slot.top for slot in cell.slots) else 0.5
-    below = 4.8 if any(slot.bottom for slot in cell.slots) else 0.5
+    top = 4.9 if any(slot.top for slot in cell.slots) else 1.4
+    below = 4.9 if any(slot.bottom for slot in cell.slots) else 1.4
     for slot in cell.slots:
         left, right = min(left, slot.x - 5.0), max(right, slot.x + 5.0)
-    return x + left - 1, y - top, x + right + 1, y + cell.body + below
+    return x + left - 1.4, y - top, x + right + 1.4, y + cell.body + below
 
 
 def bolt_shapes(cell: Cell, x: float, y: float) -> list[tuple[str, Box]]:
@@ -33,9 +33,9 @@ def bolt_shapes(cell: Cell, x: float, y: float) -> list[tuple[str, Box]]:
     found = []
     for slot in cell.slots:
         if slot.bottom is not None and not slot.bottom.lead:
-            at, top = x + slot.x, y + cell.body + 4.9
-            body = f'<g transform="translate({num(at)} {num(top)})">{line(0, -1.2, 0, 4, kind="s")}<g transform="translate(0 2)">{earth}</g></g>'
-            found.append((body, (at - 14.5, top - 0.05, at + 14.5, top + 18.5)))
+            at, top = x + slot.x, y + cell.body + 4.5
+            body = f'<g transform="translate({num(at)} {num(top)})">{line(0, 0, 0, 4, kind="s")}<g transform="translate(0 2)">{earth}</g></g>'
+            found.append((body, (at - 14.5, top - 1.4, at + 14.5, top + 18.7)))
     return found
 
 
