@@ -1,0 +1,11 @@
+"""The one-line reading: text that a person types at the machine, turned into evidence.
+
+``ohms cdi.STOP frame 3.2``, ``volts battery.+ frame = 12.4 with ignition-switch on``, ``spark absent``,
+``looked stop-2 cracked``, or a bare answer to what was proposed: ``3.2``, ``ol``, ``works``.
+"""
+
+from ohmtrail.grammar.reading import Context, read_line
+from ohmtrail.grammar.settings import read_setting
+from ohmtrail.grammar.words import GRAMMAR
+
+__all__ = ["GRAMMAR", "Context", "read_line", "read_setting"]

@@ -1,0 +1,210 @@
+"""One typed line to one piece of evidence."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from ohmtrail.circuit import Setting, function_setting
+from ohmtrail.circuit.meter import Meter
+from ohmtrail.diagnosis import Evidence, Looked, Seen, Step
+from ohmtrail.errors import ReadingError
+from ohmtrail.grammar.measured import measured
+from ohmtrail.grammar.names import Names
+from ohmtrail.grammar.settings import read_setting
+from ohmtrail.grammar.values import is_number
+from ohmtrail.grammar.words import (
+    CUTS,
+    DAMAGE,
+    FILLERS,
+    FLICKERS,
+    LEVELS,
+    LOOKS,
+    OVER_RANGE,
+    QUANTITY_WORDS,
+    SHOWN,
+    SOMETIMES,
+)
+from ohmtrail.harness.model import Harness
+
+__all__ = ["Context", "Line", "read_line"]
+
+_LONGEST = 300
+_SHOWN_WORDS = frozenset(word for words in SHOWN.values() for word in words)
+
+
+@dataclass(frozen=True)
+class Context:
+    """What a line is read against.
+
+    Attributes
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state before the reading.
+    meter : Meter
+        What is read with.
+    proposed : Step or None
+        What was proposed last and not answered yet.
+    """
+
+    harness: Harness
+    setting: Setting
+    meter: Meter
+    proposed: Step | None = None
+
+    @cached_property
+    def names(self) -> Names:
+        """Every name that may be used."""
+        return Names(self.harness)
+
+
+@dataclass(frozen=True)
+class Line:
+    """What a line says: a piece of evidence, or a note."""
+
+    evidence: Evidence | None
+    note: str = ""
+
+
+def read_line(text: str, context: Context) -> Line:
+    """Read one line.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    context : Context
+        The machine, its state, the meter and the last proposal.
+
+    Returns
+    -------
+    Line
+        Evidence with its setting, or a note.
+
+    Raises
+    ------
+    ReadingError
+        It cannot be understood, or cannot have been taken so.
+    UnknownName
+        A terminal, function, switch ... that does not exist.
+    SettingError
+        A setting the machine cannot be put in.
+    QuantityError
+        A value of a wrong unit.
+    """
+    words = _words(text)
+    if words and words[0].casefold().rstrip(":") == "note":
+        return Line(None, text.split(None, 1)[1].strip() if len(words) > 1 else "")
+    cut = next((i for i, word in enumerate(words) if word.casefold() in CUTS), len(words))
+    main = [word for word in words[:cut] if word.casefold() not in FILLERS]
+    if not main:
+        raise ReadingError(f"{text!r} says no reading: write what was read, as in 'ohms RED BLACK 3.2' or 'spark absent'")
+    return Line(_evidence(main, words[cut:], context))
+
+
+def _words(text: str) -> list[str]:
+    if len(text) > _LONGEST:
+        raise ReadingError(f"a reading is one line of at most {_LONGEST} characters; this has {len(text)}")
+    text = re.sub(r"(?i)\btest lamp\b", "test-lamp", text)
+    text = re.sub(r"(?i)\bover range\b", "over-range", text)
+    text = re.sub(r"(?i)\bcomes and goes\b", "sometimes", text)
+    text = re.sub(r"(?i)\bno (spark|light|sound)\b", r"\1 absent", text)
+    return [word for item in text.split() if (word := item.rstrip(",;") if not is_number(item) else item.rstrip(","))]
+
+
+def _evidence(main: list[str], with_words: list[str], context: Context) -> Evidence:
+    first = main[0].casefold()
+    if first in LOOKS:
+        return _looked(main[1:], context)
+    if _bare(main):
+        return _answer(main, with_words, context)
+    if _names_function(main, context):
+        return _seen(main, with_words, context)
+    return measured(main, with_words, context.harness, context.names, context.setting, context.meter, context.proposed)
+
+
+def _bare(main: list[str]) -> bool:
+    """Whether a line has a value and nothing else."""
+    said = [word.casefold() for word in main]
+    known = LEVELS.keys() | OVER_RANGE | FLICKERS | SOMETIMES | DAMAGE.keys() | _SHOWN_WORDS
+    if is_number(main[0]):
+        return len(said) == 1 or (len(said) == 2 and not is_number(main[1]) and "." not in main[1] and len(main[1]) < 6)
+    return len(said) == 1 and said[0] in known and said[0] not in QUANTITY_WORDS
+
+
+def _answer(main: list[str], with_words: list[str], context: Context) -> Evidence:
+    """A bare value as the answer to the last proposal."""
+    step, said = context.proposed, " ".join(main)
+    if step is None:
+        raise ReadingError(
+            f"{said!r} answers nothing: ask for a proposal first ('ohmtrail next'), or write the whole reading, "
+            "as in 'ohms RED BLACK 3.2'"
+        )
+    if step.kind == "mend":
+        raise ReadingError(f"{said!r} does not answer a mend: record it with 'ohmtrail mend', then try the function")
+    if step.kind == "look":
+        return Looked(step.element, _damage(main[0], step.element))
+    inner = replace(context, setting=step.setting)
+    if step.kind == "watch":
+        level, sometimes = _level(main, step.function)
+        setting = read_setting(context.harness, inner.setting, with_words[1:])
+        return Seen(step.function, setting, level, sometimes=sometimes)
+    full = [step.quantity, step.red, step.black, *main]
+    return measured(full, with_words, inner.harness, inner.names, inner.setting, inner.meter, step)
+
+
+def _names_function(main: list[str], context: Context) -> bool:
+    """Whether the words are a function and how it works, rather than a measurement."""
+    said = _without_levels(main)
+    if not said:
+        return False
+    if any(context.names.like_point(word) for word in said) or any(is_number(word) for word in said):
+        return False
+    return bool(context.names.functions_like(said)) or main[0].casefold() not in QUANTITY_WORDS
+
+
+def _without_levels(main: list[str]) -> list[str]:
+    return [word for word in main if word.casefold() not in LEVELS.keys() | SOMETIMES | FLICKERS]
+
+
+def _seen(main: list[str], with_words: list[str], context: Context) -> Seen:
+    """A function watched; the battery is on for it unless the line says otherwise."""
+    function = context.names.function(_without_levels(main))
+    level, sometimes = _level([word for word in main if word not in _without_levels(main)], function)
+    step, base = context.proposed, context.setting
+    if step is not None and step.kind == "watch" and step.function == function:
+        base = step.setting
+    base = replace(base, battery=True)
+    setting = function_setting(context.harness, context.harness.functions[function], base)
+    return Seen(function, read_setting(context.harness, setting, with_words[1:]), level, sometimes=sometimes)
+
+
+def _level(words: list[str], function: str) -> tuple[int, bool]:
+    said = [word.casefold() for word in words]
+    if any(word in SOMETIMES | FLICKERS for word in said):
+        return 0, True
+    found = [LEVELS[word] for word in said if word in LEVELS]
+    if len(set(found)) > 1 and 0 in found:
+        return 0, False  # "does not work", "no good"
+    if not found:
+        raise ReadingError(f"say how {function} does: works, weak, absent or sometimes, as in '{function} absent'")
+    return found[0], False
+
+
+def _looked(words: list[str], context: Context) -> Looked:
+    if not words:
+        raise ReadingError("say what was looked at and what it showed, as in 'looked stop-2 cracked'")
+    element = context.names.element(words[0])
+    if len(words) < 2:
+        raise ReadingError(f"say what {element} looked like: sound or damaged, as in 'looked {element} sound'")
+    return Looked(element, _damage(" ".join(words[1:]), element))
+
+
+def _damage(text: str, element: str) -> bool:
+    said = [DAMAGE[word] for word in text.casefold().replace(",", " ").split() if word in DAMAGE]
+    if not said:
+        raise ReadingError(f"{text!r} does not say whether {element} is damaged: write 'sound' or 'damaged'")
+    return any(said)

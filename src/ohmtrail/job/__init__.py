@@ -1,0 +1,23 @@
+"""The job on disk: one machine on the bench, everything done to it in order, in a file that only grows."""
+
+from ohmtrail.job.file import begin, read_job
+from ohmtrail.job.records import VERSION, Start
+from ohmtrail.job.state import Event, JobState
+from ohmtrail.job.writing import add_events, add_harness, add_mend, add_note, add_place, add_proposal, add_skip, add_strike
+
+__all__ = [
+    "VERSION",
+    "Event",
+    "JobState",
+    "Start",
+    "add_events",
+    "add_harness",
+    "add_mend",
+    "add_note",
+    "add_place",
+    "add_proposal",
+    "add_skip",
+    "add_strike",
+    "begin",
+    "read_job",
+]

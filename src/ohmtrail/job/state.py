@@ -1,0 +1,149 @@
+"""What a job's records come to: events in order, where the machine stands, minutes spent."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from ohmtrail.circuit import Setting
+from ohmtrail.diagnosis import Bench, Evidence, Looked, Measured, Mended, Seen, Step, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.steps import WATCH_MIN
+from ohmtrail.faults import Mend
+from ohmtrail.harness.model import Harness
+from ohmtrail.job.records import Start
+
+__all__ = ["Event", "JobState", "after", "step_for"]
+
+
+@dataclass(frozen=True)
+class Event:
+    """One thing done on the job.
+
+    Attributes
+    ----------
+    number : int
+        As people name it, from 1; the complaint comes first.
+    what : Measured, Seen, Looked or Mended
+        The thing.
+    said : str
+        As typed.
+    at : str
+        When, ISO 8601.
+    minutes : float
+        What it took, openings included.
+    complaint : bool
+        Whether it is what the customer says.
+    struck : bool
+        Whether it was struck; it stays in the file and no longer counts.
+    """
+
+    number: int
+    what: Evidence | Mended
+    said: str
+    at: str
+    minutes: float
+    complaint: bool = False
+    struck: bool = False
+
+
+@dataclass(frozen=True)
+class JobState:
+    """A job as it stands.
+
+    Attributes
+    ----------
+    path : str
+        The job file.
+    start : Start
+        Its first record, with the harness as it is now accepted.
+    harness_path : str
+        The harness file, from here.
+    harness : Harness
+        The machine.
+    events : tuple of Event
+        In order, struck ones included.
+    bench : Bench
+        Where the machine stands.
+    proposed : Step or None
+        What was proposed last and not answered yet.
+    notes : tuple of str
+        Remarks.
+    records : int
+        How many records the file has.
+    """
+
+    path: str
+    start: Start
+    harness_path: str
+    harness: Harness
+    events: tuple[Event, ...]
+    bench: Bench
+    proposed: Step | None
+    notes: tuple[str, ...]
+    records: int
+
+    @property
+    def counted(self) -> tuple[Event, ...]:
+        """Events that were not struck."""
+        return tuple(item for item in self.events if not item.struck)
+
+    @property
+    def history(self) -> tuple[Evidence | Mended, ...]:
+        """What a case is assessed by."""
+        return tuple(item.what for item in self.counted)
+
+    @property
+    def minutes(self) -> float:
+        """Minutes spent so far, struck readings included."""
+        return sum(item.minutes for item in self.events)
+
+
+def step_for(what: Evidence | Mended, now: Setting, mend: Mend | None = None) -> Step:
+    """Give the step that a piece of evidence or a mend was.
+
+    Parameters
+    ----------
+    what : Evidence or Mended
+        What was done.
+    now : Setting
+        State of the machine, for what has no setting of its own.
+    mend : Mend, optional
+        Of a mend.
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    if isinstance(what, Measured):
+        return Step("measure", what.setting, what.quantity, what.red, what.black)
+    if isinstance(what, Seen):
+        return Step("watch", what.setting, function=what.function)
+    if isinstance(what, Looked):
+        return Step("look", now, element=what.element)
+    return Step("mend", now, mend=mend)
+
+
+def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
+    """Say where the machine stands after a step, and what the step took.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    bench : Bench
+        Where it stood.
+    step : Step
+        What was done.
+
+    Returns
+    -------
+    tuple of Bench and float
+        With the places that had to be opened, and minute. The engine stands again and nothing is moved.
+    """
+    places = with_outer(harness, needed_places(harness, step, bench.setting))
+    reached = replace(bench, barred=bench.barred - places)
+    minutes = minutes_of(harness, step, reached) - (WATCH_MIN if step.kind == "mend" else 0.0)
+    setting = step.setting if step.kind in ("measure", "watch") else bench.setting
+    still = replace(setting, engine="still", moved=None)
+    return replace(reached, setting=still, opened=bench.opened | places), minutes if math.isfinite(minutes) else 0.0

@@ -1,0 +1,171 @@
+"""Add to a job file: one record for each thing done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Literal
+
+from ohmtrail import journal
+from ohmtrail.diagnosis import Evidence, Step
+from ohmtrail.errors import JobError
+from ohmtrail.job.records import KIND, VERSION, evidence_data, step_data
+from ohmtrail.job.state import JobState
+
+__all__ = [
+    "add_events",
+    "add_harness",
+    "add_mend",
+    "add_note",
+    "add_place",
+    "add_proposal",
+    "add_skip",
+    "add_strike",
+]
+
+
+def _add(job: JobState, record: str, data: Mapping[str, object], now: datetime, *, later: int = 0) -> None:
+    """Add one record, sure that nobody else has added since the job was read."""
+    journal.append(
+        job.path, kind=KIND, version=VERSION, record=record, data=data, now=now, expect=job.records + later
+    )
+
+
+def add_events(job: JobState, items: Sequence[tuple[Evidence, str]], now: datetime) -> None:
+    """Add readings.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    items : sequence of (evidence, text)
+        What was read, and as it was typed.
+    now : datetime
+        With its zone.
+
+    Raises
+    ------
+    BusyError
+        The file was added to elsewhere, or is held.
+    StorageError
+        It cannot be written.
+    """
+    for later, (item, said) in enumerate(items):
+        _add(job, "reading", {"said": said, **evidence_data(item)}, now, later=later)
+
+
+def add_mend(job: JobState, mend: str, now: datetime) -> None:
+    """Add a mend.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    mend : str
+        Its id.
+    now : datetime
+        With its zone.
+    """
+    _add(job, "mend", {"mend": mend}, now)
+
+
+def add_note(job: JobState, text: str, now: datetime) -> None:
+    """Add a remark.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    text : str
+        The remark.
+    now : datetime
+        With its zone.
+    """
+    _add(job, "note", {"text": text}, now)
+
+
+def add_strike(job: JobState, number: int, why: str, now: datetime) -> None:
+    """Strike a reading; it stays in the file.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    number : int
+        Of the event.
+    why : str
+        May be empty.
+    now : datetime
+        With its zone.
+
+    Raises
+    ------
+    JobError
+        There is no such event, or it is struck already.
+    """
+    if not 1 <= number <= len(job.events):
+        raise JobError(f"there is no reading {number}: this job has 1 to {len(job.events)}")
+    if job.events[number - 1].struck:
+        raise JobError(f"reading {number} is struck already")
+    _add(job, "strike", {"number": str(number), **({"why": why} if why else {})}, now)
+
+
+def add_proposal(job: JobState, step: Step, now: datetime) -> None:
+    """Add what was proposed, so that a bare value can answer it.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    step : Step
+        The proposal.
+    now : datetime
+        With its zone.
+    """
+    if step != job.proposed:
+        _add(job, "proposal", step_data(step), now)
+
+
+def add_skip(job: JobState, step: Step, now: datetime) -> None:
+    """Add that a step is not wanted.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    step : Step
+        The step.
+    now : datetime
+        With its zone.
+    """
+    _add(job, "skip", step_data(step), now)
+
+
+def add_place(job: JobState, place: str, state: Literal["unreachable", "reachable"], now: datetime) -> None:
+    """Add whether a place can be reached.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    place : str
+        Id of a place.
+    state : str
+        ``unreachable`` or ``reachable``.
+    now : datetime
+        With its zone.
+    """
+    _add(job, "place", {"place": place, "state": state}, now)
+
+
+def add_harness(job: JobState, now: datetime) -> None:
+    """Add that the harness as it is now was accepted.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read, with the harness as it is now.
+    now : datetime
+        With its zone.
+    """
+    _add(job, "harness", {"harness-sha256": job.start.sha256}, now)
