@@ -25,8 +25,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 __all__ = [
-    "BusyError",
     "Bug",
+    "BusyError",
     "Chatters",
     "CircuitError",
     "HarnessError",

@@ -189,3 +189,6 @@ def main() -> None:
     except OhmtrailError as error:
         typer.echo(f"ohmtrail: {error}", err=True)
         raise SystemExit(error.exit_code) from None
+    except Exception as error:  # noqa: BLE001  # the door: a bug of ours is one sentence, never a traceback
+        typer.echo(f"ohmtrail: a mistake of ours: {type(error).__name__}: {error}; please report it with the command", err=True)
+        raise SystemExit(70) from None

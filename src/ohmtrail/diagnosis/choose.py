@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -423,7 +424,7 @@ def _crisp(outcomes: Floats, weight: Floats) -> Ints:
     order = np.argsort(centre, kind="stable")
     labels = np.zeros(count, dtype=np.int64)
     label, anchor = 0, outcomes[order[0]]
-    for before, here in zip(order, order[1:], strict=False):
+    for before, here in pairwise(order):
         if np.minimum(anchor, outcomes[here]).sum() < 0.2 and np.minimum(outcomes[before], outcomes[here]).sum() < 0.5:
             label, anchor = label + 1, outcomes[here]
         labels[here] = label

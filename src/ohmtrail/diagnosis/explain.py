@@ -144,6 +144,7 @@ def expected_of(posterior: Posterior, item: Evidence, row: int) -> Expected:
 
 def _shown(item: Measured, scaled: float, posterior: Posterior) -> float:
     value = unscale(item.quantity, scaled)
+    value = max(value, 0.0) if item.quantity in ("ac", "peak") else value
     return float("inf") if item.quantity in ("ohms", "beep") and value > posterior.table.meter.top_ohm else value
 
 

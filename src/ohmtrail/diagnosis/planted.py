@@ -157,7 +157,7 @@ class Planted:
         moving = [item for item in self.faults if item.fault.moves_at]
         here = tuple(item for item in moving if item.fault.moves_at == setting.moved)
         resting = [item for item in moving if item not in here and self._generator.random() < OUT_AT_REST]
-        return tuple([*steady, *resting]), here
+        return (*steady, *resting), here
 
     def _watch(self, step: Step) -> Seen:
         steady, moving = self._split(step.setting)

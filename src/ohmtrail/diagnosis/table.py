@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,7 +108,7 @@ def _cells(fault: Fault) -> tuple[tuple[float, float], ...]:
         return ((0.0, 0.0),)
     count = CELLS if fault.high / fault.low > 100.0 else FEW_CELLS
     edges = np.geomspace(fault.low, fault.high, count + 1)
-    return tuple((float(a), float(b)) for a, b in zip(edges, edges[1:], strict=False))
+    return tuple((float(a), float(b)) for a, b in pairwise(edges))
 
 
 class SuspectTable:

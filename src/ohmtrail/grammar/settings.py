@@ -17,14 +17,14 @@ _JOINERS = frozenset(("and", "with", "also", ";", ","))
 _MOVING = frozenset(("moving", "wiggling", "moved", "shaking"))
 _TURNS = {"cranking": "cranking", "kicking": "cranking", "running": "running", "idling": "running"}
 _ENGINE = {**_TURNS, "still": "still", "off": "still", "stopped": "still", "standing": "still"}
-_OFF = frozenset("off disconnected out lifted".split())
-_ON = frozenset("on connected in back".split())
-_LIFTED = frozenset("lifted off loose disconnected".split())
-_BACK = frozenset("back on fixed connected fitted".split())
-_PARTED = frozenset("parted apart unplugged open pulled off".split())
-_MATED = frozenset("mated together plugged closed back on joined".split())
-_OUT = frozenset("out removed off pulled".split())
-_IN = frozenset("in back fitted on".split())
+_OFF = frozenset(["off", "disconnected", "out", "lifted"])
+_ON = frozenset(["on", "connected", "in", "back"])
+_LIFTED = frozenset(["lifted", "off", "loose", "disconnected"])
+_BACK = frozenset(["back", "on", "fixed", "connected", "fitted"])
+_PARTED = frozenset(["parted", "apart", "unplugged", "open", "pulled", "off"])
+_MATED = frozenset(["mated", "together", "plugged", "closed", "back", "on", "joined"])
+_OUT = frozenset(["out", "removed", "off", "pulled"])
+_IN = frozenset(["in", "back", "fitted", "on"])
 
 
 def read_setting(harness: Harness, setting: Setting, words: Sequence[str]) -> Setting:

@@ -68,9 +68,9 @@ UNIT_WORDS: Mapping[str, Quantity] = MappingProxyType(
     }
 )
 
-OVER_RANGE = frozenset("ol 0l o.l 0.l .ol 0.ol over over-range overrange overload infinite infinity open ∞".split())
-FLICKERS = frozenset("flickers flicker flickering jumps jumping unsteady".split())
-SOMETIMES = frozenset("sometimes intermittent intermittently comes-and-goes".split())
+OVER_RANGE = frozenset(["ol", "0l", "o.l", "0.l", ".ol", "0.ol", "over", "over-range", "overrange", "overload", "infinite", "infinity", "open", "∞"])
+FLICKERS = frozenset(["flickers", "flicker", "flickering", "jumps", "jumping", "unsteady"])
+SOMETIMES = frozenset(["sometimes", "intermittent", "intermittently", "comes-and-goes"])
 
 #: how well a function is seen to work
 LEVELS: Mapping[str, int] = MappingProxyType(
@@ -89,34 +89,33 @@ LEVELS: Mapping[str, int] = MappingProxyType(
 SHOWN: Mapping[str, Mapping[str, float]] = MappingProxyType(
     {
         "beep": {
-            **dict.fromkeys("beeps beep yes sounds buzzes buzz on".split(), 1.0),
-            **dict.fromkeys("silent no quiet none nothing off ol open".split(), 0.0),
+            **dict.fromkeys(["beeps", "beep", "yes", "sounds", "buzzes", "buzz", "on"], 1.0),
+            **dict.fromkeys(["silent", "no", "quiet", "none", "nothing", "off", "ol", "open"], 0.0),
         },
         "lamp": {
-            **dict.fromkeys("bright lit yes on full works".split(), 1.0),
-            **dict.fromkeys("dim weak faint glows half".split(), 0.5),
-            **dict.fromkeys("out dark no off none dead nothing".split(), 0.0),
+            **dict.fromkeys(["bright", "lit", "yes", "on", "full", "works"], 1.0),
+            **dict.fromkeys(["dim", "weak", "faint", "glows", "half"], 0.5),
+            **dict.fromkeys(["out", "dark", "no", "off", "none", "dead", "nothing"], 0.0),
         },
     }
 )
 
-LOOKS = frozenset("looked look looks inspected inspect examined".split())
+LOOKS = frozenset(["looked", "look", "looks", "inspected", "inspect", "examined"])
 #: what a close look showed: damaged or not
 DAMAGE: Mapping[str, bool] = MappingProxyType(
     {
         **dict.fromkeys(
-            "damaged cracked broken worn rotten chafed burnt burned corroded green loose melted split bare bad"
-            " blown fouled perished pinched dirty wet fault faulty yes".split(),
+            ["damaged", "cracked", "broken", "worn", "rotten", "chafed", "burnt", "burned", "corroded", "green", "loose", "melted", "split", "bare", "bad", "blown", "fouled", "perished", "pinched", "dirty", "wet", "fault", "faulty", "yes"],
             True,
         ),
-        **dict.fromkeys("sound good fine ok okay clean intact undamaged whole no nothing".split(), False),
+        **dict.fromkeys(["sound", "good", "fine", "ok", "okay", "clean", "intact", "undamaged", "whole", "no", "nothing"], False),
     }
 )
 
 #: words for the frame
-EARTHS = frozenset("frame earth ground gnd chassis mass body".split())
+EARTHS = frozenset(["frame", "earth", "ground", "gnd", "chassis", "mass", "body"])
 #: words that carry nothing
-FILLERS = frozenset("= : -> is was are reads read shows to and between across from at the it still".split())
+FILLERS = frozenset(["=", ":", "->", "is", "was", "are", "reads", "read", "shows", "to", "and", "between", "across", "from", "at", "the", "it", "still"])
 #: words that begin the setting of a reading
 CUTS = frozenset(("with", "while", "w/"))
 

@@ -3,7 +3,16 @@
 from ohmtrail.job.file import begin, read_job
 from ohmtrail.job.records import VERSION, Start
 from ohmtrail.job.state import Event, JobState
-from ohmtrail.job.writing import add_events, add_harness, add_mend, add_note, add_place, add_proposal, add_skip, add_strike
+from ohmtrail.job.writing import (
+    add_events,
+    add_harness,
+    add_mend,
+    add_note,
+    add_place,
+    add_proposal,
+    add_skip,
+    add_strike,
+)
 
 __all__ = [
     "VERSION",

@@ -8,7 +8,6 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 
 from ohmtrail import journal
@@ -292,7 +291,6 @@ class _Replay:
         self.notes.append(word(entry.data, "text"))
 
 
-@cache
 def _mends(harness: Harness, year: int) -> Mapping[str, Mend]:
     """Every mend of a machine by its id."""
     return {fault.mend.id: fault.mend for fault in faults_of(Network.of(harness), year=year)}

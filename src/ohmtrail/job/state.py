@@ -6,7 +6,18 @@ import math
 from dataclasses import dataclass, replace
 
 from ohmtrail.circuit import Setting
-from ohmtrail.diagnosis import Bench, Evidence, Looked, Measured, Mended, Seen, Step, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis import (
+    Bench,
+    Evidence,
+    Looked,
+    Measured,
+    Mended,
+    Seen,
+    Step,
+    minutes_of,
+    needed_places,
+    with_outer,
+)
 from ohmtrail.diagnosis.steps import WATCH_MIN
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import Harness
