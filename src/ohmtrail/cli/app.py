@@ -136,6 +136,25 @@ def strike(job: str, number: int, why: Annotated[str, typer.Option(help="The rea
 
 
 @app.command()
+def why(job: str) -> None:
+    """Say how every reading bears on the likeliest suspects."""
+    from ohmtrail import workbench
+    from ohmtrail.diagnosis import weights_of
+    from ohmtrail.reports import evidence_text
+
+    posterior = workbench.stand(job).assessment.posterior
+    if posterior is None:
+        typer.echo("Nothing is known to be wrong.")
+        return
+    for answer in posterior.answers[:3]:
+        typer.echo(f"{answer.share:.1%}  {' and '.join(answer.mends)}")
+        for item in weights_of(posterior, answer):
+            side = "for" if item.factor >= 1 else "against"
+            times = max(item.factor, 1 / max(item.factor, 1e-12))
+            typer.echo(f"    {evidence_text(item.evidence)}: {min(times, 9999):.3g} times {side}")
+
+
+@app.command()
 def demo(
     harness: Annotated[Path | None, typer.Option(help="Another harness file.")] = None,
     function: Annotated[str, typer.Option(help="What is complained of.")] = "spark",
