@@ -155,6 +155,29 @@ def why(job: str) -> None:
 
 
 @app.command()
+def draw(
+    file: Path,
+    out: Annotated[Path, typer.Option("--out", "-o", help="The SVG to write.")],
+    function: Annotated[str, typer.Option(help="Draw the path of this function; the whole harness where not given.")] = "",
+    phone: Annotated[bool, typer.Option("--phone", help="As a ladder, 390 px wide.")] = False,
+) -> None:
+    """Draw a function's path, a ladder for the phone, or the whole harness, as SVG."""
+    from ohmtrail.drawing import draw_ladder, draw_path, draw_whole
+    from ohmtrail.errors import UnknownName
+    from ohmtrail.harness import load_harness
+    from ohmtrail.storage import write_whole
+
+    harness = load_harness(file)
+    if function and function not in harness.functions:
+        raise UnknownName("function", function, harness.functions)
+    if phone and not function:
+        raise typer.BadParameter("--phone draws one function: add --function NAME")
+    drawn = (draw_ladder if phone else draw_path)(harness, function) if function else draw_whole(harness)
+    write_whole(out, drawn)
+    typer.echo(f"Drawn in {out}.")
+
+
+@app.command()
 def demo(
     harness: Annotated[Path | None, typer.Option(help="Another harness file.")] = None,
     function: Annotated[str, typer.Option(help="What is complained of.")] = "spark",
