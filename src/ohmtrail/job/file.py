@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 
 from ohmtrail import journal
@@ -237,7 +238,7 @@ class _Replay:
 
     @property
     def _mend_of(self) -> Callable[[str], Mend]:
-        mends = _mends(self.harness, self.start.year)
+        mends = self._mends
 
         def find(name: str) -> Mend:
             if name not in mends:
@@ -245,6 +246,11 @@ class _Replay:
             return mends[name]
 
         return find
+
+    @cached_property
+    def _mends(self) -> Mapping[str, Mend]:
+        """Every mend of the machine by its id."""
+        return {fault.mend.id: fault.mend for fault in faults_of(Network.of(self.harness), year=self.start.year)}
 
     def _do(self, entry: Entry, what: Evidence | Mended, said: str, *, complaint: bool = False) -> None:
         check_fits(self.harness, what)
@@ -289,8 +295,3 @@ class _Replay:
 
     def _note(self, entry: Entry) -> None:
         self.notes.append(word(entry.data, "text"))
-
-
-def _mends(harness: Harness, year: int) -> Mapping[str, Mend]:
-    """Every mend of a machine by its id."""
-    return {fault.mend.id: fault.mend for fault in faults_of(Network.of(harness), year=year)}
