@@ -174,9 +174,23 @@ def sides(item: Item, elements: tuple[Element, ...]) -> dict[str, str]:
     return {**dict.fromkeys(sorted(top), "top"), **dict.fromkeys(sorted(bottom), "bottom"), **both}
 
 
+def _lying_slots(item: Item, elements: tuple[Element, ...]) -> tuple[Slot, ...]:
+    """Slots of a lone element whose two stubs leave on the same side, in the order of the stubs."""
+    stubs = (*item.tops, *item.bottoms)
+    one_side = not (item.tops and item.bottoms)
+    if len(elements) != 1 or not one_side or sorted(stub.pin for stub in stubs) != sorted((elements[0].a, elements[0].b)):
+        return ()
+    numbers = (0, -1)
+    if item.tops:
+        return tuple(Slot(top=stub, element=number) for stub, number in zip(stubs, numbers, strict=True))
+    return tuple(Slot(bottom=stub, element=number) for stub, number in zip(stubs, numbers, strict=True))
+
+
 def _slots(item: Item, elements: tuple[Element, ...]) -> tuple[Slot, ...]:
     """Slots of a part with elements: theirs first, further stubs beside them, ways round at the right."""
     side = sides(item, elements)
+    if lying := _lying_slots(item, elements):
+        return lying
     tops: dict[str, list[Stub]] = {}
     bottoms: dict[str, list[Stub]] = {}
     around: list[Slot] = []

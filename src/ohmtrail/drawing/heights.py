@@ -16,6 +16,8 @@ __all__ = ["heights"]
 _LEAK = 1e-3
 #: an open contact still says which way current would run
 _PAIRED = 0.5
+#: a bolt to metal, so that many leads on one earth point do not lift it
+_BOLTED = 100.0
 
 
 def heights(harness: Harness, chosen: Chosen) -> dict[str, float]:
@@ -86,13 +88,13 @@ def _joined(harness: Harness, chosen: Chosen) -> Iterator[tuple[str, str, float]
     for name in sorted(chosen.parts):
         part = harness.parts[name]
         for terminal, onto in part.mounts.items():
-            yield f"{name}.{terminal}", onto, 1.0
+            yield f"{name}.{terminal}", onto, _BOLTED
         for a, b, weight in _inside(part):
             yield (f"{name}.{a}" if a else name), (f"{name}.{b}" if b not in ("", FRAME) else b or name), weight
         if isinstance(part, P.Earth):
-            yield name, part.on, 1.0
+            yield name, part.on, _BOLTED
         if isinstance(part, P.Metal) and part.bolted_to:
-            yield name, part.bolted_to, 1.0
+            yield name, part.bolted_to, _BOLTED
 
 
 def _inside(part: P.Part) -> Iterator[tuple[str, str, float]]:

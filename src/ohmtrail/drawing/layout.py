@@ -13,7 +13,7 @@ from ohmtrail.drawing.columns import column_order, packed_rows
 from ohmtrail.drawing.elements import BOXES, NODES, Element
 from ohmtrail.drawing.heights import heights
 from ohmtrail.drawing.items import Item, Wire, bare, build, wires
-from ohmtrail.drawing.order import Rows, ordered
+from ohmtrail.drawing.order import Rows, count_crossings, ordered
 from ohmtrail.drawing.ranks import rows_and_order
 from ohmtrail.drawing.text import measured, wrapped
 from ohmtrail.harness import Harness
@@ -25,6 +25,8 @@ Point = tuple[float, float]
 PITCH, PAD, COLUMN_GAP = 18.0, 10.0, 8.0
 _CHANNEL, _STRAIGHT = 14.0, 6.0
 _LANE = (9.0, 9.0)
+#: most rounds of swapping neighbouring columns
+_SWAP_ROUNDS = 3
 HEAD_SIZE, HOW_SIZE = 13.0, 10.5
 
 
@@ -147,7 +149,27 @@ def _grid(harness: Harness, chosen: Chosen, declared: bool) -> _Grid:
     for name in sorted(grid.row, key=lambda name: (grid.row[name], order[name])):
         grid.rows[grid.row[name]].setdefault(grid.place[name], []).append(name)
     grid.rows = ordered(grid.rows, places, _gaps(grid))
+    if not declared:
+        _neighbours_swapped(grid)
     return grid
+
+
+def _neighbours_swapped(grid: _Grid) -> None:
+    """Swap neighbouring columns while that saves crossings; each swap is weighed with its own order of rows."""
+    gaps = _gaps(grid)
+    least = count_crossings(grid.rows, grid.places, gaps)
+    for _ in range(_SWAP_ROUNDS):
+        before = least
+        for index in range(len(grid.places) - 1):
+            if not least:
+                return
+            tried = (*grid.places[:index], grid.places[index + 1], grid.places[index], *grid.places[index + 2 :])
+            rows = ordered(grid.rows, tried, gaps)
+            crossings = count_crossings(rows, tried, gaps)
+            if crossings < least:
+                grid.places, grid.rows, least = tried, rows, crossings
+        if least == before:
+            return
 
 
 def _facing(places: tuple[str, ...], row: Mapping[str, int], place: Mapping[str, str]) -> tuple[str, ...]:
