@@ -2,6 +2,7 @@
 
 import os
 import random
+import statistics
 import subprocess
 import sys
 import time
@@ -77,7 +78,7 @@ def test_a_campaign_of_random_paths(seed: int, made_up: MadeUp, faults: Faults) 
 
 
 def test_paths_cross_and_bend_no_more_than_the_trial_did(made_up: MadeUp, counted: Counted) -> None:
-    """The layout method's own figures are kept."""
+    """Crossings within the trial's figure; bends within a quarter more: its machines were others."""
     counts = [counted(draw_path(made_up(seed), "all")) for seed in FEW]
     assert sum(crossings for crossings, _ in counts) / len(counts) <= TRIAL_CROSSINGS
     assert sum(bends for _, bends in counts) / len(counts) <= TRIAL_BENDS * 1.25
@@ -147,7 +148,7 @@ def test_the_same_bytes_whatever_the_hash_seed(machine: Machine) -> None:
 
 
 def test_a_path_takes_less_than_fifty_milliseconds(machine: Machine) -> None:
-    """Median of the longest path of the largest machine, the harness solved before."""
+    """Median of nine, on the longest path of the largest machine; its electricity is worked out before."""
     harness, electrics = machine("utility-car")
     draw_path(harness, "indicators-left", electrics=electrics)
     times = []
@@ -155,7 +156,7 @@ def test_a_path_takes_less_than_fifty_milliseconds(machine: Machine) -> None:
         start = time.perf_counter()
         draw_path(harness, "indicators-left", electrics=electrics)
         times.append(time.perf_counter() - start)
-    assert min(times) < 0.050
+    assert statistics.median(times) < 0.050
 
 
 def test_an_unknown_function_is_named_with_the_nearest(machine: Machine) -> None:
