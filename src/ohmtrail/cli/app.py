@@ -5,36 +5,48 @@ from __future__ import annotations
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from ohmtrail._version import __version__
-
-if TYPE_CHECKING:
-    from ohmtrail.workbench import Standing
+from ohmtrail.cli.door import run
+from ohmtrail.cli.page import give, give_document, new_paper, put_out
+from ohmtrail.cli.texts import ABOUT, COMPLAINTS, ENDING, GRAMMAR
 
 __all__ = ["app", "main"]
 
 app = typer.Typer(
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
-    help="Find the fault in a machine's wiring: what to measure next, what it should be, what is wrong, what to mend.",
+    help=ABOUT,
+    epilog=ENDING,
 )
 
-WHO_DECIDES = "Ohmtrail advises. The maker's manual, local rules and a qualified person decide."
+#: a value such as -0.4 is no option
+_READING = {"ignore_unknown_options": True}
+
+Job = Annotated[str, typer.Argument(metavar="JOB", help="The job file.")]
+Json = Annotated[bool, typer.Option("--json", help="Write one JSON document instead; see 'ohmtrail help json'.")]
+Accept = Annotated[
+    bool, typer.Option("--accept-changed", help="Go on although the harness file has changed since the job began.")
+]
 
 
 def _version(asked: bool) -> None:
     if asked:
-        typer.echo(f"ohmtrail {__version__}")
+        put_out(f"ohmtrail {__version__}\n")
         raise typer.Exit
 
 
 @app.callback()
-def _root(version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")] = False) -> None:
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and end.")
+    ] = False,
+) -> None:
     """Options before a command."""
 
 
@@ -42,116 +54,160 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
-def _say(lines: object) -> None:
-    for line in lines:  # type: ignore[attr-defined]  # any iterable of str
-        typer.echo(line)
-
-
 @app.command()
-def check(file: Path) -> None:
+def check(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file; '-' reads standard input.")],
+    as_json: Json = False,
+) -> None:
     """Check a harness file: all mistakes at once, then what a person should look at."""
     from ohmtrail import workbench
+    from ohmtrail.reports.machine import write_checked
 
-    found = workbench.check(file)
-    for item, line, column in found.findings:
-        mark = "serious" if item.serious else "note"
-        typer.echo(f"{file}:{line}:{column}: {mark}: {item.sentence}; {item.remedy}")
-    typer.echo(f"{found.harness.harness}: {len(found.harness.leads)} leads, {len(found.harness.functions)} functions")
-    if any(item.serious for item, _, _ in found.findings):
-        raise typer.Exit(1)
+    found = workbench.check("standard input", text=sys.stdin.read()) if file == "-" else workbench.check(file)
+    give("check", found, lambda paper: write_checked(paper, found), as_json=as_json, code=1 if found.serious else 0)
 
 
 @app.command()
-def schema() -> None:
+def schema(as_json: Json = False) -> None:
     """Write the JSON Schema of harness files, for editors."""
-    import json
+    from ohmtrail import workbench
 
-    from ohmtrail.harness.schema import harness_schema
+    made = workbench.schema()
+    if as_json:
+        give("schema", made, lambda paper: None, as_json=True)
+    else:
+        give_document(made.schema)
 
-    typer.echo(json.dumps(harness_schema(), indent=2))
 
-
-@app.command()
-def start(job: str, harness: Annotated[str, typer.Option(help="The harness file.")], complaint: Annotated[str, typer.Option(help="As in 'spark absent'.")]) -> None:
+@app.command(epilog=COMPLAINTS)
+def start(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="The job file to make; nothing is overwritten.")],
+    harness: Annotated[str, typer.Option(help="The harness file.")],
+    complaint: Annotated[list[str], typer.Option(help="What fails, as in 'spark absent'.")],
+    year: Annotated[int | None, typer.Option(help="Count ages to this year.", min=1900, max=2100)] = None,
+    as_json: Json = False,
+) -> None:
     """Begin a job on a machine."""
     from ohmtrail import workbench
+    from ohmtrail.reports.jobs import write_recorded
 
-    _show(workbench.start(job, harness_path=harness, complaint=complaint, now=_now()))
-    typer.echo(f"Stored in {job}. Next: ohmtrail next {job}")
+    made = workbench.start(job, harness=harness, complaint=complaint, now=_now(), year=year)
+    give("start", made, lambda paper: write_recorded(paper, made), as_json=as_json)
+
+
+@app.command(epilog=GRAMMAR, context_settings=_READING)
+def read(
+    job: Job,
+    words: Annotated[list[str], typer.Argument(metavar="READING", help="One line, or just the answer: 3.2, OL, works.")],
+    accept_changed: Accept = False,
+    as_json: Json = False,
+) -> None:
+    """Add a reading, or the answer to the last proposal."""
+    from ohmtrail import workbench
+    from ohmtrail.reports.jobs import write_recorded
+
+    text = sys.stdin.read() if words == ["-"] else " ".join(words).replace("\n", " ")
+    made = workbench.read(workbench.open_job(job, accept_changed=accept_changed), text, now=_now())
+    give("read", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
 @app.command()
-def read(job: str, words: Annotated[list[str], typer.Argument(help="One line, as in: ohms cdi.STOP frame 3.2, or just the answer: 3.2, ol, works")]) -> None:
-    """Add a reading: 'ohms RED BLACK 3.2', 'spark absent with stop-1.from lifted', or a bare answer."""
+def suspects(job: Job, accept_changed: Accept = False, as_json: Json = False) -> None:
+    """Show the readings so far and what may be wrong; status 1 where the readings contradict each other."""
     from ohmtrail import workbench
+    from ohmtrail.reports.jobs import write_standing
 
-    standing = workbench.read(job, " ".join(words), _now())
-    typer.echo(f"Stored as number {len(standing.job.events)} in {job}.")
-    _show(standing)
-    typer.echo(f"Next: ohmtrail next {job}")
-
-
-@app.command()
-def suspects(job: str) -> None:
-    """Show what may be wrong, and the readings so far."""
-    from ohmtrail import workbench
-    from ohmtrail.reports import evidence_text
-
-    standing = workbench.stand(job)
-    for event in standing.job.events:
-        typer.echo(f"{event.number:3}  {evidence_text(event.what)}{'  (struck)' if event.struck else ''}")
-    _show(standing)
+    found = workbench.suspects(workbench.open_job(job, accept_changed=accept_changed))
+    code = 1 if found.lost or found.odd is not None else 0
+    give("suspects", found, lambda paper: write_standing(paper, found), as_json=as_json, code=code)
 
 
 @app.command(name="next")
-def next_(job: str) -> None:
-    """Say what to do next."""
+def next_(
+    job: Job,
+    skip: Annotated[bool, typer.Option("--skip", help="The step proposed last is not wanted: propose another.")] = False,
+    unreachable: Annotated[list[str] | None, typer.Option(help="A place that cannot be got at.")] = None,
+    reachable: Annotated[list[str] | None, typer.Option(help="A place that can be got at after all.")] = None,
+    accept_changed: Accept = False,
+    as_json: Json = False,
+) -> None:
+    """Say what to do next: where, how to set the machine, red and black, what each outcome would mean."""
     from ohmtrail import workbench
-    from ohmtrail.reports import proposal_lines
+    from ohmtrail.reports.asked import write_asked
 
-    standing = workbench.stand(job)
-    if standing.assessment.proven:
-        typer.echo("Proven: every complaint works again.")
-        return
-    proposal = workbench.propose_next(standing, _now())
-    _say(proposal_lines(standing.job.harness, standing.assessment, proposal, standing.job.bench.setting.words()))
-    typer.echo(f"Answer with: ohmtrail read {job} ANSWER")
+    opened, now = workbench.open_job(job, accept_changed=accept_changed), _now()
+    if skip:
+        workbench.skip(opened, now=now)
+    for place, can in [*((item, False) for item in unreachable or ()), *((item, True) for item in reachable or ())]:
+        workbench.reachable(opened, place, can=can, now=now)
+    found = workbench.next_step(opened, now=now)
+    stuck = found.proposal.step is None and not found.standing.assessment.proven
+    give("next", found, lambda paper: write_asked(paper, found), as_json=as_json, code=1 if stuck else 0)
 
 
 @app.command()
-def mend(job: str, name: Annotated[list[str], typer.Argument(help="As shown, such as: renew stop-2")]) -> None:
-    """Record a mend; then the complaint is to be tried again."""
+def why(
+    job: Job,
+    suspect: Annotated[list[str] | None, typer.Argument(help="A mend, or what it is done to; else the leading three.")] = None,
+    accept_changed: Accept = False,
+    as_json: Json = False,
+) -> None:
+    """Say how every reading bears on the suspects, and which reading ruled others out."""
     from ohmtrail import workbench
+    from ohmtrail.reports.jobs import write_why
 
-    _show(workbench.mend(job, " ".join(name), _now()))
-    typer.echo(f"Next: ohmtrail next {job}")
+    opened = workbench.open_job(job, accept_changed=accept_changed)
+    found = workbench.why(opened, about=" ".join(suspect or ()))
+    give("why", found, lambda paper: write_why(paper, found), as_json=as_json)
 
 
 @app.command()
-def strike(job: str, number: int, why: Annotated[str, typer.Option(help="The reason.")] = "") -> None:
+def strike(
+    job: Job,
+    number: Annotated[int, typer.Argument(help="Of the reading, as 'suspects' numbers them.")],
+    why: Annotated[str, typer.Option(help="The reason.")] = "",
+    accept_changed: Accept = False,
+    as_json: Json = False,
+) -> None:
     """Strike a reading: it stays in the file and no longer counts."""
     from ohmtrail import workbench
+    from ohmtrail.reports.jobs import write_recorded
 
-    _show(workbench.strike(job, number, why, _now()))
+    opened = workbench.open_job(job, accept_changed=accept_changed)
+    made = workbench.strike(opened, number, why=why, now=_now())
+    give("strike", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
 @app.command()
-def why(job: str) -> None:
-    """Say how every reading bears on the likeliest suspects."""
+def mend(
+    job: Job,
+    name: Annotated[list[str] | None, typer.Argument(help="As in: renew stop-2. The proposed mend where not given.")] = None,
+    accept_changed: Accept = False,
+    as_json: Json = False,
+) -> None:
+    """Record a mend, and list the readings that prove it."""
     from ohmtrail import workbench
-    from ohmtrail.diagnosis import weights_of
-    from ohmtrail.reports import evidence_text
+    from ohmtrail.reports.jobs import write_recorded
 
-    posterior = workbench.stand(job).assessment.posterior
-    if posterior is None:
-        typer.echo("Nothing is known to be wrong.")
-        return
-    for answer in posterior.answers[:3]:
-        typer.echo(f"{answer.share:.1%}  {' and '.join(answer.mends)}")
-        for item in weights_of(posterior, answer):
-            side = "for" if item.factor >= 1 else "against"
-            times = max(item.factor, 1 / max(item.factor, 1e-12))
-            typer.echo(f"    {evidence_text(item.evidence)}: {min(times, 9999):.3g} times {side}")
+    made = workbench.mend(workbench.open_job(job, accept_changed=accept_changed), " ".join(name or ()), now=_now())
+    give("mend", made, lambda paper: write_recorded(paper, made), as_json=as_json)
+
+
+@app.command()
+def trace(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file, or a job file.")],
+    function: Annotated[list[str], typer.Argument(metavar="FUNCTION", help="As in: horn, or headlamp dipped.")],
+    setting: Annotated[
+        list[str] | None, typer.Option("--with", help="What differs from the function's own setting: 'horn-button out'.")
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Follow a function's current, terminal by terminal: volts, amps, what conducts, what is open."""
+    from ohmtrail import workbench
+    from ohmtrail.reports.machine import write_trace
+
+    found = workbench.trace(file, " ".join(function), setting=setting or ())
+    give("trace", found, lambda paper: write_trace(paper, found), as_json=as_json)
 
 
 @app.command()
@@ -174,63 +230,56 @@ def draw(
         raise typer.BadParameter("--phone draws one function: add --function NAME")
     drawn = (draw_ladder if phone else draw_path)(harness, function) if function else draw_whole(harness)
     write_whole(out, drawn)
-    typer.echo(f"Drawn in {out}.")
+    put_out(f"Drawn in {out}.\n")
 
 
 @app.command()
 def demo(
-    harness: Annotated[Path | None, typer.Option(help="Another harness file.")] = None,
-    function: Annotated[str, typer.Option(help="What is complained of.")] = "spark",
-    fault: Annotated[str, typer.Option(help="Fault to plant.")] = "stop-2 leak",
-    severity: Annotated[float, typer.Option(help="Ohms of the fault, where it has any.")] = 4.0,
+    harness: Annotated[str, typer.Option(help="Another harness file.")] = "",
+    function: Annotated[str, typer.Option(help="What is complained of; else what the fault stops.")] = "",
+    fault: Annotated[str, typer.Option(help="The fault to plant.")] = "stop-2 leak",
+    severity: Annotated[float | None, typer.Option(help="Ohms of the fault, where it has any; 4 for the usual one.")] = None,
     seed: Annotated[int, typer.Option(help="Of tolerances and noise.")] = 1,
+    as_json: Json = False,
 ) -> None:
     """Play a whole job on an invented machine with a planted fault; everything is computed."""
     from ohmtrail import workbench
-    from ohmtrail.reports import action_lines, proposal_lines, suspect_lines
+    from ohmtrail.cli.demo import show_demo
 
-    path = str(harness or _circuits() / "trail-motorcycle.yaml")
-    shown = workbench.demo(path, function=function, fault=fault, severity=severity, seed=seed, year=_now().year)
-    typer.echo(f"{shown.case.harness.harness}: {function} fails. Planted, and unknown to the search: {shown.planted.fault.words}.")
-    typer.echo(WHO_DECIDES)
-    total = 0.0
-    for number, action in enumerate(shown.actions, start=1):
-        typer.echo("")
-        _say(suspect_lines(action.assessment))
-        typer.echo(f"{number}. ", nl=False)
-        _say(proposal_lines(shown.case.harness, action.assessment, action.proposal, ()))
-        _say(action_lines(action))
-        total += action.minutes
-    typer.echo(f"\n{total:.0f} min in all.")
+    usual = not harness and fault == "stop-2 leak"
+    made = workbench.demo(
+        harness or workbench.shipped("trail-motorcycle"),
+        function=function or ("spark" if usual else ""),
+        fault=fault,
+        severity=4.0 if usual and severity is None else severity,
+        seed=seed,
+        year=_now().year,
+    )
+    show_demo(made, as_json=as_json)
 
 
-def _circuits() -> Path:
-    inside = Path(__file__).resolve().parent.parent / "circuits"
-    return inside if inside.is_dir() else Path(__file__).resolve().parents[3] / "circuits"
+@app.command(name="help")
+def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "reading") -> None:
+    """Explain how a reading is typed, or what --json writes."""
+    if topic == "json":
+        from ohmtrail.reports import as_json
 
-
-def _show(standing: Standing) -> None:
-    from ohmtrail.reports import suspect_lines
-
-    if standing.assessment.proven:
-        typer.echo("Proven: every complaint works again.")
+        put_out(f"{(as_json.__doc__ or '').strip()}\n")
         return
-    _say(suspect_lines(standing.assessment))
+    if topic != "reading":
+        from ohmtrail.errors import UnknownName
+
+        raise UnknownName("topic", topic, ("json", "reading"))
+    paper = new_paper()
+    for block in GRAMMAR.split("\n\n"):
+        if block.startswith("\b\n"):
+            paper.lines += block.removeprefix("\b\n").rstrip().splitlines()
+        else:
+            paper.line(" ".join(block.split()))
+        paper.blank()
+    put_out(str(paper))
 
 
 def main() -> None:
     """Run the command line; every error a user can make is one sentence."""
-    from ohmtrail.errors import OhmtrailError
-
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(errors="backslashreplace")
-    try:
-        app()
-    except OhmtrailError as error:
-        typer.echo(f"ohmtrail: {error}", err=True)
-        raise SystemExit(error.exit_code) from None
-    except Exception as error:  # noqa: BLE001  # the door: a bug of ours is one sentence, never a traceback
-        typer.echo(f"ohmtrail: a mistake of ours: {type(error).__name__}: {error}; please report it with the command", err=True)
-        raise SystemExit(70) from None
+    raise SystemExit(run(app))

@@ -2,7 +2,7 @@
 
 from ohmtrail.job.file import begin, read_job
 from ohmtrail.job.records import VERSION, Start
-from ohmtrail.job.state import Event, JobState
+from ohmtrail.job.state import Event, JobState, after, step_for
 from ohmtrail.job.writing import (
     add_events,
     add_harness,
@@ -27,6 +27,8 @@ __all__ = [
     "add_proposal",
     "add_skip",
     "add_strike",
+    "after",
     "begin",
     "read_job",
+    "step_for",
 ]

@@ -166,7 +166,8 @@ def read_job(path: str, *, accept_changed: bool = False) -> JobState:
         raise JobError(f"{path!r} has no beginning: begin the job anew with 'ohmtrail start'")
     start = _start(entries)
     harness_path, harness, digest = _harness(path, start, accept_changed)
-    return _Replay(harness, replace(start, sha256=digest)).run(path, harness_path, entries)
+    state = _Replay(harness, replace(start, sha256=digest)).run(path, harness_path, entries)
+    return replace(state, changed=digest != start.sha256)
 
 
 def _start(entries: Sequence[Entry]) -> Start:

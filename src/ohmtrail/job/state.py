@@ -81,6 +81,8 @@ class JobState:
         Remarks.
     records : int
         How many records the file has.
+    changed : bool
+        Whether the harness file is not what it was when it was last accepted.
     """
 
     path: str
@@ -92,6 +94,7 @@ class JobState:
     proposed: Step | None
     notes: tuple[str, ...]
     records: int
+    changed: bool = False
 
     @property
     def counted(self) -> tuple[Event, ...]:

@@ -1,12 +1,37 @@
-"""Result objects to text for people."""
+"""Result objects, and the same as text for people and as JSON for programs."""
 
-from ohmtrail.reports.text import (
-    action_lines,
-    evidence_text,
-    proposal_lines,
-    step_text,
-    suspect_lines,
-    value_text,
+from ohmtrail.reports.as_json import SCHEMA, demo_document, document, error_document
+from ohmtrail.reports.paper import Paper, clean
+from ohmtrail.reports.results import (
+    Checked,
+    Demo,
+    Explained,
+    Next,
+    Played,
+    Proof,
+    Recorded,
+    SchemaOf,
+    Standing,
+    Traced,
+    Why,
 )
 
-__all__ = ["action_lines", "evidence_text", "proposal_lines", "step_text", "suspect_lines", "value_text"]
+__all__ = [
+    "SCHEMA",
+    "Checked",
+    "Demo",
+    "Explained",
+    "Next",
+    "Paper",
+    "Played",
+    "Proof",
+    "Recorded",
+    "SchemaOf",
+    "Standing",
+    "Traced",
+    "Why",
+    "clean",
+    "demo_document",
+    "document",
+    "error_document",
+]

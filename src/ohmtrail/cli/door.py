@@ -1,0 +1,154 @@
+"""The way in and out: signals, streams, and every failure as one sentence with its exit status."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import signal
+import sys
+import tempfile
+import traceback
+from datetime import UTC, datetime
+from pathlib import Path
+from types import FrameType
+
+import typer
+
+from ohmtrail._version import __version__
+from ohmtrail.cli.page import ReaderGone, give_document
+from ohmtrail.cli.texts import REPORTS_TO
+from ohmtrail.errors import HarnessError, OhmtrailError
+
+__all__ = ["run"]
+
+INTERRUPTED, TERMINATED, OURS, USAGE = 130, 143, 70, 2
+#: the base of typer's own usage errors, which it does not export by name
+_USAGE_ERROR: type[Exception] = next(kind for kind in typer.BadParameter.__mro__ if kind.__name__ == "ClickException")
+
+
+def run(app: typer.Typer) -> int:
+    """Run the command line.
+
+    Parameters
+    ----------
+    app : typer.Typer
+        The commands.
+
+    Returns
+    -------
+    int
+        Exit status.
+    """
+    _prepare()
+    try:
+        status = app(standalone_mode=False)
+        return status if isinstance(status, int) else 0
+    except ReaderGone:
+        return _quiet()
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except OhmtrailError as error:
+        return _failed(error, error.exit_code)
+    except _USAGE_ERROR as error:
+        return _misused(error)
+    except typer.Abort:
+        return _failed(RuntimeError("stopped"), INTERRUPTED)
+    except RecursionError as error:
+        return _ours(error)
+    except Exception as error:  # noqa: BLE001  # the door: a bug is one sentence with a file of details
+        return _ours(error)
+
+
+def _prepare() -> None:
+    """Characters that the terminal lacks are escaped, and SIGTERM ends as it should."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        raise SystemExit(TERMINATED)
+
+    with contextlib.suppress(ValueError, OSError):  # not the main thread
+        signal.signal(signal.SIGTERM, stop)
+
+
+def _quiet() -> int:
+    """Nobody reads on: let nothing more be said about it when Python closes its streams."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
+
+
+def _say(text: str) -> None:
+    """One or more lines on standard error, if there is one."""
+    from ohmtrail.reports.paper import clean
+
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        sys.stderr.write("".join(f"{clean(line)}\n" for line in text.splitlines()))
+        sys.stderr.flush()
+
+
+def _wants_json() -> bool:
+    words = sys.argv[1:]
+    return "--json" in (words[: words.index("--")] if "--" in words else words)
+
+
+def _command() -> str:
+    return next((word for word in sys.argv[1:] if not word.startswith("-")), "")
+
+
+def _failed(error: Exception, status: int) -> int:
+    """Say what is wrong; mistakes in a file keep their place at the start of the line."""
+    _say(str(error) if isinstance(error, HarnessError) else f"ohmtrail: {error}")
+    return _as_json(error, status)
+
+
+def _as_json(error: Exception, status: int) -> int:
+    if _wants_json():
+        from ohmtrail.reports.as_json import error_document
+
+        with contextlib.suppress(OhmtrailError, ReaderGone):
+            give_document(error_document(_command(), error, exit_code=status))
+    # what could not be written must not be tried again, and complained of, when Python ends
+    return _quiet() or status
+
+
+def _misused(error: Exception) -> int:
+    """A command or option that does not exist, or is not complete."""
+    if type(error).__name__ == "NoArgsIsHelpError":
+        error.show()  # type: ignore[attr-defined]  # a usage error of typer's
+        return USAGE
+    said = str(error.format_message()).rstrip(".")  # type: ignore[attr-defined]  # a usage error of typer's
+    words = sys.argv[1:]
+    verb = f" {words[0]}" if words and not words[0].startswith("-") and "No such command" not in said else ""
+    sentence = type("Usage", (RuntimeError,), {})(f"{said}; see 'ohmtrail{verb} --help'")
+    return _failed(sentence, USAGE)
+
+
+def _ours(error: BaseException) -> int:
+    """A mistake of ours: one sentence, and the details in a file."""
+    kept = _details(error)
+    where = f"the details are in {kept}" if kept else "the details could not be kept"
+    said = RuntimeError(f"a mistake of ours ({type(error).__name__}: {error}); {where}. {REPORTS_TO}")
+    return _failed(said, OURS)
+
+
+def _details(error: BaseException) -> str:
+    """Keep a traceback among the user's cached files; "" where there is nowhere to keep it."""
+    text = "".join(traceback.format_exception(error))
+    told = f"ohmtrail {__version__}, Python {sys.version.split()[0]}, {sys.platform}\n{sys.argv[1:]!r}\n\n{text}"
+    name = f"mistake-{datetime.now(UTC):%Y%m%dT%H%M%S}-{os.getpid()}.txt"
+    for folder in (_cache(), Path(tempfile.gettempdir()) / "ohmtrail"):
+        with contextlib.suppress(OSError):
+            folder.mkdir(parents=True, exist_ok=True)
+            (folder / name).write_text(told, encoding="utf-8", errors="backslashreplace")
+            return str(folder / name)
+    return ""
+
+
+def _cache() -> Path:
+    given = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
+    if given:
+        return Path(given) / "ohmtrail"
+    return Path(os.path.expanduser("~")) / ".cache" / "ohmtrail"

@@ -1,0 +1,170 @@
+"""Readings so far, what was stored, why, and the proof of a mend."""
+
+from __future__ import annotations
+
+from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.phrases import (
+    evidence_text,
+    expected_text,
+    factor_text,
+    joined,
+    minutes_text,
+    share_text,
+    suspect_text,
+)
+from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
+from ohmtrail.reports.results import Explained, Recorded, Standing, Why
+
+__all__ = ["write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
+
+
+def write_readings(paper: Paper, standing: Standing) -> None:
+    """Write everything done so far, numbered.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    """
+    for event in standing.job.events:
+        mark = "  struck" if event.struck else "  no longer counts" if event.number in standing.dropped else ""
+        mark += "  complaint" if event.complaint else f"  {minutes_text(event.minutes)}"
+        paper.pair(f"{event.number}", f"{evidence_text(event.what)}{mark}", indent=1, column=5)
+    for note in standing.job.notes:
+        paper.pair("-", f"note: {note}", indent=1, column=5)
+
+
+def write_standing(paper: Paper, standing: Standing) -> None:
+    """Write the readings so far and the suspects.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    """
+    write_header(paper, standing)
+    paper.blank()
+    write_readings(paper, standing)
+    paper.blank()
+    write_state(paper, standing, mends=True)
+
+
+def write_state(paper: Paper, standing: Standing, *, mends: bool = False) -> None:
+    """Write what follows from the readings: suspects, or what is left to prove.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    mends : bool
+        Whether to say what would put each suspect right.
+    """
+    write_trouble(paper, standing)
+    assessment = standing.assessment
+    if assessment.proven:
+        paper.line("Proven: every complaint works again.", indent=1)
+    for seen in assessment.to_prove:
+        words = ", ".join(seen.setting.words())
+        paper.line(f"To prove: watch {seen.function}" + (f" ({words})" if words else ""), indent=1, hang=3)
+    if standing.posterior is not None:
+        write_suspects(paper, standing.posterior, mends=mends)
+    elif not (assessment.proven or assessment.to_prove):
+        paper.line("Nothing is known to be wrong: enter what fails, as in 'spark absent'.", indent=1)
+
+
+def write_recorded(paper: Paper, recorded: Recorded) -> None:
+    """Write what was stored, the new state and the next command.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    recorded : Recorded
+        What was added.
+    """
+    job = recorded.standing.job
+    verb = {"start": "Begun", "strike": "Struck"}.get(recorded.verb, "Stored")
+    for event in recorded.events:
+        paper.pair(f"{verb} {event.number}", evidence_text(event.what), indent=0, column=12)
+    for note in recorded.notes:
+        paper.pair(verb, f"note: {note}", indent=0, column=12)
+    paper.blank()
+    if recorded.proofs:
+        _proofs(paper, recorded)
+    write_state(paper, recorded.standing)
+    paper.blank()
+    paper.line(f"In {job.path}. Next: ohmtrail next {job.path}", hang=2)
+
+
+def _proofs(paper: Paper, recorded: Recorded) -> None:
+    paper.line("These readings showed the fault. Sound, they are:", indent=1)
+    for item in recorded.proofs:
+        before = evidence_text(item.before)
+        paper.pair(f"{item.number}", f"{before}; now {expected_text(item.before, item.sound)}", indent=2, column=6)
+    paper.blank()
+
+
+def write_why(paper: Paper, found: Why) -> None:
+    """Write how every reading bears on the leading suspects, and what ruled others out.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    found : Why
+        The explanation.
+    """
+    standing = found.standing
+    write_header(paper, standing)
+    paper.blank()
+    write_trouble(paper, standing)
+    if standing.posterior is None:
+        write_state(paper, standing)
+        return
+    for item in found.explained:
+        _explained(paper, standing, item)
+    if found.ruled_out:
+        paper.line("Ruled out", indent=1)
+        for gone in found.ruled_out[:12]:
+            number = standing.number_of(gone.evidence)
+            shares = f"{share_text(gone.before)} -> {share_text(gone.after)}"
+            paper.pair(f"{number}", f"{joined(gone.mends)}, {shares}, by reading {number}", indent=3, column=7)
+        if len(found.ruled_out) > 12:
+            paper.line(f"and {len(found.ruled_out) - 12} more", indent=7)
+
+
+def _explained(paper: Paper, standing: Standing, item: Explained) -> None:
+    assert standing.posterior is not None
+    paper.edges(f" {suspect_text(standing.posterior, item.answer)}", share_text(item.answer.share))
+    paper.line(f"mend: {joined(item.answer.mends)}", indent=3)
+    rows = [("", "reading", "if sound", "if this", "speaks")]
+    for weight in item.weights:
+        number = standing.number_of(weight.evidence)
+        rows.append(
+            (
+                f"{number}",
+                evidence_text(weight.evidence, setting=False),
+                expected_text(weight.evidence, weight.sound),
+                expected_text(weight.evidence, weight.suspect),
+                factor_text(weight.factor),
+            )
+        )
+    _weights(paper, rows)
+    paper.blank()
+
+
+def _weights(paper: Paper, rows: list[tuple[str, str, str, str, str]]) -> None:
+    """A table where it fits, else each reading with its expectations under it."""
+    width = sum(max(len(row[i]) for row in rows) for i in range(5)) + 8 + 3
+    if width <= paper.width:
+        paper.table(rows, indent=3)
+        return
+    for number, reading, sound, suspect, speaks in rows[1:]:
+        paper.pair(number, f"{reading}: {speaks}", indent=3, column=7)
+        paper.line(f"if sound: {sound}; if this: {suspect}", indent=7, hang=9)

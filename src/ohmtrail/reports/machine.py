@@ -1,0 +1,89 @@
+"""A harness file's findings, and a function's path point by point."""
+
+from __future__ import annotations
+
+from ohmtrail.circuit.steps import Route, Step
+from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.phrases import level_text, setting_text
+from ohmtrail.reports.results import Checked, Traced
+from ohmtrail.units import show
+
+__all__ = ["MOST_OF_A_KIND", "write_checked", "write_trace"]
+
+#: so many findings of one kind are told, then how many more
+MOST_OF_A_KIND = 20
+
+_ROLES = {
+    "main": "way of the current",
+    "return": "back to the source",
+    "side": "beside it: takes the volts away when it conducts",
+    "shared": "beside it: other consumers on the same feed",
+}
+_REGIMES = {"dc": "DC", "ac": "AC", "pulse": "pulses", "ohms": "measured dead"}
+
+
+def write_checked(paper: Paper, checked: Checked) -> None:
+    """Write findings as ``FILE:LINE:COL: kind: sentence; remedy``, then what the harness holds.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    checked : Checked
+        The findings.
+    """
+    told: dict[str, int] = {}
+    for item, line, column in checked.findings:
+        told[item.code] = told.get(item.code, 0) + 1
+        if told[item.code] > MOST_OF_A_KIND:
+            continue
+        kind = "serious" if item.serious else "note"
+        paper.line(f"{checked.file}:{line}:{column}: {kind}: {item.sentence}; {item.remedy}", hang=4)
+    for code, count in told.items():
+        if count > MOST_OF_A_KIND:
+            paper.line(f"and {count - MOST_OF_A_KIND} more of the kind '{code}'")
+    harness = checked.harness
+    held = f"{len(harness.leads)} leads, {len(harness.parts)} parts, {len(harness.functions)} functions"
+    notes = len(checked.findings) - checked.serious
+    paper.line(f"{harness.harness}: {held}; {checked.serious} serious, {notes} to look at.")
+
+
+def write_trace(paper: Paper, traced: Traced) -> None:
+    """Write a function's path, terminal by terminal, with volts, amps and what conducts.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    traced : Traced
+        The path.
+    """
+    trace = traced.trace
+    paper.line(f" {traced.harness.harness} · {trace.function.called or traced.function}")
+    paper.line(f"Set: {setting_text(traced.setting)}", indent=1, hang=6)
+    level = min((item.level for item in trace.checked), default=2)
+    paper.line(f"With everything sound it {level_text(level) if level != 1 else 'works weakly'}.", indent=1)
+    for route in trace.routes:
+        paper.blank()
+        _route(paper, traced, route)
+
+
+def _route(paper: Paper, traced: Traced, route: Route) -> None:
+    state = "conducts" if route.conducts else "open"
+    head = f"{_ROLES[route.role]} ({_REGIMES[route.regime]}), condition {route.need + 1}: {state}"
+    paper.line(head, indent=1, hang=3)
+    for step in route.steps:
+        _point(paper, route, step)
+
+
+def _point(paper: Paper, route: Route, step: Step) -> None:
+    volts = "" if step.volts is None else show(step.volts, "volt")
+    paper.pair(volts.rjust(8), f"{step.point}  {step.state}", indent=3, column=14)
+    if not step.branch:
+        return
+    gap = next((item.why for item in route.gaps if item.branch == step.branch), "")
+    if not step.conducts:
+        paper.line(f"OPEN {step.owner or step.branch}" + (f": {gap}" if gap else ""), indent=16, hang=18)
+    elif step.kind != "joint":
+        amps = f", {show(step.amps, 'ampere')}" if step.amps else ""
+        paper.line(f"| {step.kind} {step.owner}{amps}", indent=16, hang=18)

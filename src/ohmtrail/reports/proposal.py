@@ -1,0 +1,237 @@
+"""The next step as one full instruction, and the suspects as bars under it."""
+
+from __future__ import annotations
+
+from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
+from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.phrases import (
+    band_text,
+    evidence_text,
+    joined,
+    minutes_text,
+    place_text,
+    point_text,
+    setting_changes,
+    share_text,
+    suspect_text,
+)
+from ohmtrail.reports.results import Next, Standing
+
+__all__ = ["write_header", "write_next", "write_suspects", "write_trouble"]
+
+_COLUMN = 12
+_MARGIN = 16
+_QUANTITIES = {
+    "ohms": "Ohms",
+    "volts": "Volts DC",
+    "ac": "Volts AC",
+    "peak": "Peak volts",
+    "diode": "Diode",
+    "beep": "Beeper",
+    "lamp": "Test lamp",
+    "amps": "Clamp",
+}
+
+
+def write_header(paper: Paper, standing: Standing) -> None:
+    """Write the machine, the complaint and the minutes so far.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    """
+    job = standing.job
+    paper.edges(f" {job.start.machine} · {job.start.complaint}", f"{job.minutes:.0f} min so far")
+
+
+def write_suspects(paper: Paper, posterior: Posterior, *, most: int = 5, mends: bool = False) -> None:
+    """Write the suspects as bars, what is left over as one.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    posterior : Posterior
+        The suspects.
+    most : int
+        How many are named.
+    mends : bool
+        Whether to say what would put each right.
+    """
+    named = [item for item in posterior.answers[:most] if item.share >= 0.005] or list(posterior.answers[:1])
+    left = [item for item in posterior.answers[len(named) :] if item.share > 1e-4]
+    rows = [(suspect_text(posterior, item), item.share) for item in named]
+    if left:
+        noun = "other" if len(left) == 1 else "others"
+        rows.append((f"{len(left)} {noun}", sum(item.share for item in left)))
+    rows.append(("something that is not listed", posterior.unlisted))
+    for index, (words, share) in enumerate(rows):
+        _bar(paper, words, share)
+        if mends and index < len(named):
+            paper.line(f"mend: {joined(named[index].mends)}", indent=5, hang=7)
+
+
+def _bar(paper: Paper, words: str, share: float) -> None:
+    """One suspect; name above its bar where there is no room beside it."""
+    length, tail = max(8, paper.width // 4), 11
+    bar = f"{paper.bar(share, length)} {share_text(share).rjust(tail)}"
+    room = paper.width - length - tail - 4
+    shown = paper.text(words)
+    if len(shown) <= room and not paper.narrow:
+        paper.lines.append(f" {shown.ljust(room)}  {bar}")
+    else:
+        paper.line(words, indent=1, hang=3)
+        paper.lines.append(f" {bar.rjust(paper.width - 1)}".rstrip())
+
+
+def write_trouble(paper: Paper, standing: Standing) -> None:
+    """Say what does not fit, if anything, and what to do about it.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    """
+    posterior, odd = standing.posterior, standing.odd
+    if posterior is None:
+        return
+    if odd is not None:
+        number = standing.number_of(odd.evidence)
+        words = " and ".join(odd.without.mends)
+        text = f"Reading {number} fits least ({evidence_text(odd.evidence)})."
+        if odd.share > posterior.answers[0].share + 0.05:
+            text += f" Without it, '{words}' would be at {share_text(odd.share)}."
+        paper.line(f"{text} Take it again, or strike it: ohmtrail strike JOB {number}", indent=1)
+        paper.blank()
+    if standing.lost:
+        text = "Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says."
+        paper.line(text, indent=1)
+        paper.blank()
+
+
+def write_next(paper: Paper, shown: Next, *, header: bool = True) -> None:
+    """Write what to do next.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    shown : Next
+        The proposal.
+    header : bool
+        Whether to begin with machine and minutes.
+    """
+    if header:
+        write_header(paper, shown.standing)
+        paper.blank()
+    write_trouble(paper, shown.standing)
+    step = shown.proposal.step
+    if step is None:
+        _nothing(paper, shown)
+    else:
+        _instruction(paper, shown, step)
+    if shown.standing.posterior is not None:
+        paper.blank()
+        write_suspects(paper, shown.standing.posterior)
+
+
+def _nothing(paper: Paper, shown: Next) -> None:
+    group = shown.proposal.group
+    paper.line("Nothing that can be reached tells more.", indent=1)
+    posterior = shown.standing.posterior
+    if group and posterior is not None:
+        paper.line(f"It is one of: {_group(posterior, group)}.", indent=1, hang=3)
+    if shown.standing.job.bench.barred:
+        names = ", ".join(sorted(shown.standing.job.bench.barred))
+        paper.line(f"Not reachable, as you said: {names}. 'ohmtrail next JOB --reachable PLACE' takes that back.", indent=1)
+
+
+def _group(posterior: Posterior, group: tuple[Answer, ...]) -> str:
+    return "; ".join(f"{suspect_text(posterior, item)} ({share_text(item.share)})" for item in group[:4])
+
+
+def _instruction(paper: Paper, shown: Next, step: Step) -> None:
+    """Place, setting, probes, outcomes, cautions."""
+    paper.edges(f" {shown.number}  {_headline(shown, step)}", minutes_text(shown.proposal.minutes))
+    harness, now = shown.standing.job.harness, shown.standing.job.bench.setting
+    for place in shown.opens:
+        reach = harness.places[place].reach
+        paper.pair("Open", f"{place_text(harness, place)} ({minutes_text(reach)})", indent=4, column=_COLUMN)
+    if step.kind in ("measure", "watch"):
+        changes = setting_changes(harness, now, step.setting)
+        if changes:
+            paper.pair("Set", " · ".join(changes), indent=4, column=_COLUMN)
+        kept = [words for words in now.words() if words in step.setting.words()]
+        if kept:
+            paper.pair("Leave", " · ".join(kept), indent=4, column=_COLUMN)
+    _probes(paper, shown, step)
+    _reasons(paper, shown)
+    _outcomes(paper, shown, step)
+    paper.blank()
+    for item in shown.cautions:
+        paper.line(f"Careful: {item.text}", indent=4, hang=13)
+
+
+def _headline(shown: Next, step: Step) -> str:
+    """What is to be done, in a few words."""
+    harness = shown.standing.job.harness
+    if step.kind == "measure":
+        return f"{_QUANTITIES[step.quantity]} at {step.red}"
+    if step.kind == "watch":
+        called = harness.functions[step.function].called or step.function
+        if shown.standing.assessment.to_prove:
+            return f"Prove it: watch {called}"
+        return f"Move the wiring at {step.setting.moved} and watch: {called}" if step.setting.moved else f"Watch: {called}"
+    if step.kind == "look":
+        return f"Look closely at {step.element}"
+    mend = step.mend.id if step.mend else ""
+    return f"Mend: {mend}" if shown.proposal.named is not None else f"Try a mend: {mend}"
+
+
+def _probes(paper: Paper, shown: Next, step: Step) -> None:
+    harness = shown.standing.job.harness
+    if step.kind == "measure" and step.quantity == "amps":
+        paper.pair("Clamp", f"around {point_text(harness, step.red, step.setting)}", indent=4, column=_COLUMN)
+    elif step.kind == "measure":
+        for side, point in (("Red", step.red), ("Black", step.black)):
+            text = f"{point}   {point_text(harness, point, step.setting)}"
+            paper.pair(side, text, indent=4, column=_COLUMN)
+    elif step.kind == "watch":
+        seen_at = harness.functions[step.function].seen_at
+        fails = harness.functions[step.function].fails_as
+        tail = f" (when it fails: {fails})" if fails else ""
+        if seen_at:
+            paper.pair("At", f"{seen_at}{tail}", indent=4, column=_COLUMN)
+
+
+def _reasons(paper: Paper, shown: Next) -> None:
+    """Why this step, where that is not plain from the outcomes."""
+    proposal, posterior = shown.proposal, shown.standing.posterior
+    if posterior is None:
+        return
+    if proposal.confirms and posterior.best is not None:
+        paper.line(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.", indent=4)
+    if proposal.named is not None:
+        paper.line(f"{suspect_text(posterior, proposal.named)}: {share_text(proposal.named.share)}.", indent=4)
+    if len(proposal.group) > 1:
+        text = f"No reading within reach tells these apart: {_group(posterior, proposal.group)}. Trying one does."
+        paper.line(text, indent=4)
+
+
+def _outcomes(paper: Paper, shown: Next, step: Step) -> None:
+    if not shown.outcomes:
+        return
+    paper.blank()
+    for item in shown.outcomes:
+        means = ", ".join(f"{joined(mends)} {share_text(share)}" for mends, share in item.answers)
+        head = item.word or _band(step, item)
+        paper.pair(head, means or "something that is not listed", indent=4, column=4 + _MARGIN)
+
+
+def _band(step: Step, item: Outcome) -> str:
+    return band_text(step.quantity, item.low, item.high)

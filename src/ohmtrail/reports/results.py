@@ -1,0 +1,225 @@
+"""What the verbs give back: values only, ready to be written as text or as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal
+
+from ohmtrail.circuit import Setting
+from ohmtrail.circuit.steps import Trace
+from ohmtrail.diagnosis import (
+    Action,
+    Answer,
+    Assessment,
+    Case,
+    Caution,
+    Expected,
+    Measured,
+    Mended,
+    OddReading,
+    Outcome,
+    PlantedFault,
+    Posterior,
+    Proposal,
+    RuledOut,
+    Seen,
+    Weight,
+    odd_reading,
+)
+from ohmtrail.harness import Harness
+from ohmtrail.harness.findings import Finding
+from ohmtrail.job import Event, JobState
+
+__all__ = [
+    "Checked",
+    "Demo",
+    "Explained",
+    "Next",
+    "Played",
+    "Proof",
+    "Recorded",
+    "SchemaOf",
+    "Standing",
+    "Traced",
+    "Why",
+]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """Findings about a usable harness, each with its line and column in the file."""
+
+    file: str
+    harness: Harness
+    findings: tuple[tuple[Finding, int, int], ...]
+
+    @property
+    def serious(self) -> int:
+        """How many findings are serious."""
+        return sum(item.serious for item, _, _ in self.findings)
+
+
+@dataclass(frozen=True)
+class SchemaOf:
+    """The JSON Schema of harness files."""
+
+    schema: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A job as it stands: its case, what follows from its readings, and the file's state."""
+
+    job: JobState
+    case: Case
+    assessment: Assessment
+
+    @property
+    def posterior(self) -> Posterior | None:
+        """The suspects; None while nothing is known to be wrong."""
+        return self.assessment.posterior
+
+    @cached_property
+    def odd(self) -> OddReading | None:
+        """The reading that the others contradict, if there is one."""
+        return None if self.posterior is None else odd_reading(self.posterior)
+
+    @property
+    def lost(self) -> bool:
+        """Whether nothing that is listed explains the readings."""
+        return self.posterior is not None and self.posterior.unlisted > 0.5
+
+    @property
+    def dropped(self) -> frozenset[int]:
+        """Numbers of events that a later mend may have changed, so that they no longer count."""
+        counted = self.job.counted
+        return frozenset(counted[place].number for place in self.assessment.dropped)
+
+    def number_of(self, item: object) -> int | None:
+        """Give the number of the last event that counts and says this."""
+        return next((event.number for event in reversed(self.job.counted) if event.what == item), None)
+
+
+@dataclass(frozen=True)
+class Next:
+    """What to do next, with all that goes with it.
+
+    Attributes
+    ----------
+    standing : Standing
+        The job.
+    number : int
+        The number its answer will have.
+    proposal : Proposal
+        The step and why.
+    opens : tuple of str
+        Places still to be opened for it, in order.
+    outcomes : tuple of Outcome
+        What each outcome would mean.
+    cautions : tuple of Caution
+        What to be careful of.
+    kept : bool
+        Whether the job file holds the proposal, so that a bare value answers it.
+    """
+
+    standing: Standing
+    number: int
+    proposal: Proposal
+    opens: tuple[str, ...] = ()
+    outcomes: tuple[Outcome, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    kept: bool = True
+
+
+@dataclass(frozen=True)
+class Explained:
+    """An answer, and how every reading bears on it."""
+
+    answer: Answer
+    weights: tuple[Weight, ...]
+
+
+@dataclass(frozen=True)
+class Why:
+    """Why the suspects are what they are."""
+
+    standing: Standing
+    explained: tuple[Explained, ...]
+    ruled_out: tuple[RuledOut, ...]
+
+
+@dataclass(frozen=True)
+class Proof:
+    """A reading that proves a mend: the one that showed the fault, with what a sound machine shows.
+
+    Attributes
+    ----------
+    number : int
+        Of the reading that showed the fault.
+    before : Measured or Seen
+        That reading.
+    sound : Expected
+        What it must be now.
+    """
+
+    number: int
+    before: Measured | Seen
+    sound: Expected
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """Something was added to a job.
+
+    Attributes
+    ----------
+    standing : Standing
+        The job with it.
+    verb : str
+        ``start``, ``read``, ``strike``, ``mend``, ``skip`` or ``place``.
+    events : tuple of Event
+        What was added or, for a strike, struck.
+    notes : tuple of str
+        Remarks added.
+    proofs : tuple of Proof
+        For a mend: the readings that prove it.
+    """
+
+    standing: Standing
+    verb: Literal["start", "read", "strike", "mend"]
+    events: tuple[Event, ...]
+    notes: tuple[str, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+
+
+@dataclass(frozen=True)
+class Traced:
+    """A function's path in a setting."""
+
+    harness: Harness
+    function: str
+    setting: Setting
+    trace: Trace
+
+
+@dataclass(frozen=True)
+class Demo:
+    """A planted job: the machine, what is wrong with it, and the steps as they are taken."""
+
+    case: Case
+    planted: PlantedFault
+    complaint: Seen
+    seed: int
+    actions: Iterator[Action]
+
+
+@dataclass(frozen=True)
+class Played:
+    """One step of a planted job: the proposal in full, and what came of it."""
+
+    shown: Next
+    result: Measured | Seen | Mended | Any
+    minutes: float
+    proof: bool

@@ -1,0 +1,29 @@
+"""The verbs as plain functions: what the command line, the page and other programs call. Nothing here prints."""
+
+from ohmtrail.workbench.asking import next_step, suspects, why
+from ohmtrail.workbench.machine import check, schema, shipped, trace
+from ohmtrail.workbench.opened import OpenJob, open_job
+from ohmtrail.workbench.playing import demo, play, proven, simulate
+from ohmtrail.workbench.recording import mend, reachable, read, skip, start, strike
+
+__all__ = [
+    "OpenJob",
+    "check",
+    "demo",
+    "mend",
+    "next_step",
+    "open_job",
+    "play",
+    "proven",
+    "reachable",
+    "read",
+    "schema",
+    "shipped",
+    "simulate",
+    "skip",
+    "start",
+    "strike",
+    "suspects",
+    "trace",
+    "why",
+]

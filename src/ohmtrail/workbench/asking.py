@@ -1,0 +1,183 @@
+"""Questions about a job: how it stands, what to do next, why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from os import PathLike
+
+from ohmtrail.diagnosis import (
+    Answer,
+    Evidence,
+    Looked,
+    Measured,
+    Outcome,
+    Posterior,
+    Proposal,
+    Seen,
+    Step,
+    cautions_for,
+    needed_places,
+    outcomes_of,
+    ruled_out,
+    weigh,
+    weights_of,
+    with_outer,
+)
+from ohmtrail.errors import BusyError, StorageError, UnknownName
+from ohmtrail.harness import Harness
+from ohmtrail.job import add_proposal
+from ohmtrail.reports.results import Explained, Next, Standing, Why
+from ohmtrail.workbench.opened import OpenJob, open_job
+
+__all__ = ["next_step", "shown", "suspects", "why"]
+
+Job = OpenJob | str | PathLike[str]
+
+
+def suspects(job: Job) -> Standing:
+    """Say what may be wrong.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+
+    Returns
+    -------
+    Standing
+        Readings, suspects, what is left to prove.
+    """
+    return open_job(job).standing()
+
+
+def next_step(job: Job, *, now: datetime) -> Next:
+    """Choose what to do next, and keep it in the job so that a bare answer can follow.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    now : datetime
+        With its zone.
+
+    Returns
+    -------
+    Next
+        The step with everything that goes with it; its ``kept`` is false where the job file cannot be
+        written, so that its answer must be written in full.
+    """
+    opened = open_job(job)
+    standing = opened.standing()
+    if standing.assessment.proven:
+        return Next(standing, len(standing.job.events) + 1, Proposal(None, 0.0, 0.0, None, (), False, ()))
+    proposal = standing.case.next_step(standing.assessment, standing.job.bench)
+    kept = proposal.step is not None and _kept(opened, standing, proposal.step, now)
+    return shown(standing, proposal, kept=kept)
+
+
+def _kept(opened: OpenJob, standing: Standing, step: Step, now: datetime) -> bool:
+    """Put the proposal into the job file; say whether it is there."""
+    try:
+        add_proposal(opened.accepted(standing.job, now), step, now)
+    except BusyError:
+        raise
+    except StorageError:
+        return False
+    return True
+
+
+def shown(standing: Standing, proposal: Proposal, *, kept: bool = True) -> Next:
+    """Put together what goes with a proposal.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+    proposal : Proposal
+        What to do.
+    kept : bool
+        Whether the job file holds it.
+
+    Returns
+    -------
+    Next
+        With places, outcomes and cautions.
+    """
+    step, number = proposal.step, len(standing.job.events) + 1
+    if step is None:
+        return Next(standing, number, proposal, kept=False)
+    harness, bench = standing.job.harness, standing.job.bench
+    needed = with_outer(harness, needed_places(harness, step, bench.setting)) - bench.opened
+    outcomes = _outcomes(standing.posterior, step) if standing.posterior is not None else ()
+    cautions = cautions_for(harness, step)
+    return Next(standing, number, proposal, _outer_first(harness, needed), outcomes, cautions, kept)
+
+
+def _outer_first(harness: Harness, places: frozenset[str]) -> tuple[str, ...]:
+    """Places in the order in which they can be opened."""
+
+    def depth(place: str) -> int:
+        inside = harness.places[place].inside
+        return 0 if inside is None else 1 + depth(inside)
+
+    return tuple(sorted(places, key=lambda place: (depth(place), place)))
+
+
+def _outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
+    """What each outcome of a step would mean; a mend has none before it is tried."""
+    items: list[Evidence] = []
+    if step.kind == "measure":
+        values = (0.0, 0.5, 1.0) if step.quantity == "lamp" else (0.0, 1.0) if step.quantity == "beep" else (0.0,)
+        items = [Measured(step.quantity, step.red, step.black, step.setting, value) for value in values]
+    elif step.kind == "watch" and step.setting.moved:
+        items = [Seen(step.function, step.setting, level, sometimes) for level, sometimes in ((0, True), (0, False), (2, False))]
+    elif step.kind == "watch":
+        items = [Seen(step.function, step.setting, level) for level in (0, 1, 2)]
+    elif step.kind == "look":
+        items = [Looked(step.element, True), Looked(step.element, False)]
+    return outcomes_of(posterior, items) if items else ()
+
+
+def why(job: Job, *, about: str = "", most: int = 3) -> Why:
+    """Say how every reading bears on the leading suspects, and which reading ruled others out.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    about : str
+        A mend, or what it is done to; the leading suspects where not given.
+    most : int
+        How many suspects.
+
+    Returns
+    -------
+    Why
+        For each a weight for every reading.
+
+    Raises
+    ------
+    UnknownName
+        No suspect is put right by such a mend.
+    """
+    standing = open_job(job).standing()
+    posterior = standing.posterior
+    if posterior is None:
+        return Why(standing, (), ())
+    answers = _about(posterior, about) if about else posterior.answers[:most]
+    explained = tuple(Explained(item, weights_of(posterior, item)) for item in answers if item.share > 0 or about)
+    complaints = [item for item in posterior.evidence if item in standing.assessment.complaints]
+    before = weigh(posterior.table, complaints)
+    return Why(standing, explained, ruled_out(posterior, before))
+
+
+def _about(posterior: Posterior, about: str) -> tuple[Answer, ...]:
+    """Answers that a mend, or work on one element, puts right."""
+    said = about.casefold()
+    tests: tuple[Callable[[str], bool], ...] = (lambda mend: mend == said, lambda mend: said in mend.split())
+    for test in tests:
+        found = [item for item in posterior.answers if any(test(mend.casefold()) for mend in item.mends)]
+        if found:
+            return tuple(found[:3])
+    raise UnknownName("suspect", about, [mend for item in posterior.answers for mend in item.mends])

@@ -1,0 +1,141 @@
+"""A machine without a job: check its file, follow a function's path, write the schema."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from os import PathLike, fspath
+from pathlib import Path
+
+from ohmtrail.circuit import Electrics, function_setting
+from ohmtrail.circuit.checks import check_circuit
+from ohmtrail.circuit.draws import draws, nominal
+from ohmtrail.circuit.trace import trace_function
+from ohmtrail.errors import InputError, UnknownName
+from ohmtrail.grammar import read_setting
+from ohmtrail.grammar.names import Names
+from ohmtrail.harness import Harness, load_harness, parse_harness
+from ohmtrail.harness.checks import check_harness
+from ohmtrail.harness.schema import harness_schema
+from ohmtrail.harness.text import MAX_BYTES, load_text, read_tree
+from ohmtrail.job import read_job
+from ohmtrail.reports.results import Checked, SchemaOf, Traced
+
+__all__ = ["check", "schema", "shipped", "trace"]
+
+#: healthy machines within tolerance that functions are tried on
+_DRAWS = 16
+_JOB_MARK = b"ohmtrail: job"
+
+
+def check(file: str | PathLike[str], *, text: str | None = None) -> Checked:
+    """Check a harness file.
+
+    Parameters
+    ----------
+    file : str or path
+        The file, or a name for the text.
+    text : str, optional
+        The harness itself, where it is not in a file.
+
+    Returns
+    -------
+    Checked
+        Findings, the serious ones first.
+
+    Raises
+    ------
+    HarnessError
+        The file cannot be used; all its mistakes are carried.
+    """
+    name = fspath(file)
+    if text is None:
+        text = load_text(Path(name))
+    elif len(text.encode()) > MAX_BYTES:
+        raise InputError(f"{name} is larger than {MAX_BYTES // 1_000_000} MB, the most that is read")
+    tree = read_tree(text, file=name)
+    harness = parse_harness(tree)
+    found = [*check_harness(harness), *check_circuit(_electrics(harness))]
+    placed = [(item, tree.where(item.path).line, tree.where(item.path).column) for item in found]
+    return Checked(name, harness, tuple(sorted(placed, key=lambda item: (not item[0].serious, item[1], item[2]))))
+
+
+def _electrics(harness: Harness) -> Electrics:
+    plain = Electrics(harness)
+    branches = plain.network.branches
+    return Electrics(harness, machines=(nominal(branches), *draws(branches, _DRAWS)))
+
+
+def trace(file: str | PathLike[str], function: str, *, setting: Sequence[str] = ()) -> Traced:
+    """Follow a function's current in a setting, terminal by terminal.
+
+    Parameters
+    ----------
+    file : str or path
+        A harness file, or a job file.
+    function : str
+        What the machine must do.
+    setting : sequence of str
+        What differs from the function's own setting, as in the ``with`` part of a reading.
+
+    Returns
+    -------
+    Traced
+        Routes with volts, amps and what conducts.
+
+    Raises
+    ------
+    UnknownName, SettingError
+        A function or setting that does not exist.
+    """
+    name = fspath(file)
+    harness = read_job(name).harness if _is_job(name) else load_harness(name)
+    chosen = Names(harness).function(function.split())
+    then = function_setting(harness, harness.functions[chosen])
+    words = [word for item in setting for word in item.split()]
+    then = read_setting(harness, then, words)
+    return Traced(harness, chosen, then, trace_function(Electrics(harness), chosen, then))
+
+
+def _is_job(name: str) -> bool:
+    try:
+        with Path(name).open("rb") as file:
+            return file.read(len(_JOB_MARK)) == _JOB_MARK
+    except OSError:
+        return False
+
+
+def schema() -> SchemaOf:
+    """Give the JSON Schema of harness files.
+
+    Returns
+    -------
+    SchemaOf
+        For editors.
+    """
+    return SchemaOf(harness_schema())
+
+
+def shipped(name: str) -> str:
+    """Give the file of a machine that comes with Ohmtrail.
+
+    Parameters
+    ----------
+    name : str
+        Such as ``trail-motorcycle``.
+
+    Returns
+    -------
+    str
+        Its path.
+
+    Raises
+    ------
+    UnknownName
+        No such machine comes with it.
+    """
+    package = Path(__file__).resolve().parents[1] / "circuits"
+    folder = package if package.is_dir() else Path(__file__).resolve().parents[3] / "circuits"
+    found = {item.stem: item for item in sorted(folder.glob("*.yaml"))}
+    if name not in found:
+        raise UnknownName("machine", name, found)
+    return str(found[name])

@@ -1,0 +1,323 @@
+"""What is added to a job: its beginning, readings, strikes, mends, what cannot or shall not be done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from os import PathLike, fspath
+
+from ohmtrail.circuit import Setting
+from ohmtrail.circuit.meter import Meter
+from ohmtrail.diagnosis import Evidence, Measured, Posterior, Seen, weights_of
+from ohmtrail.errors import InputError, JobError, OhmtrailError, ReadingError, UnknownName
+from ohmtrail.grammar import Context, read_line
+from ohmtrail.harness import Harness, load_harness
+from ohmtrail.job import (
+    JobState,
+    add_events,
+    add_mend,
+    add_note,
+    add_place,
+    add_skip,
+    add_strike,
+    after,
+    begin,
+    step_for,
+)
+from ohmtrail.reports.results import Proof, Recorded, Standing
+from ohmtrail.workbench.opened import OpenJob, open_job
+
+__all__ = ["mend", "reachable", "read", "skip", "start", "strike"]
+
+Job = OpenJob | str | PathLike[str]
+
+#: a reading that speaks so many times for what was mended shows whether the mend holds
+_SHOWED = 3.0
+_MOST_PROOFS = 3
+
+
+def start(
+    job: str | PathLike[str],
+    *,
+    harness: str | PathLike[str],
+    complaint: str | Sequence[str],
+    now: datetime,
+    meter: Meter | None = None,
+    year: int | None = None,
+) -> Recorded:
+    """Begin a job.
+
+    Parameters
+    ----------
+    job : str or path
+        The job file to make; nothing is overwritten.
+    harness : str or path
+        The harness file.
+    complaint : str or sequence of str
+        What fails, such as ``spark absent``; several where several functions fail.
+    now : datetime
+        With its zone.
+    meter : Meter, optional
+        What readings are taken with; an ordinary handheld where not given.
+    year : int, optional
+        The year that ages are counted to; the present one where not given.
+
+    Returns
+    -------
+    Recorded
+        The complaint, and how the job stands.
+
+    Raises
+    ------
+    InputError
+        The complaint is no function that fails, or the harness cannot be used.
+    JobError
+        Something has the job file's name already.
+    """
+    machine, tool = load_harness(fspath(harness)), meter or Meter()
+    said = [complaint] if isinstance(complaint, str) else list(complaint)
+    seen = [_complaint(machine, tool, text) for text in said]
+    begin(
+        fspath(job),
+        harness_path=fspath(harness),
+        machine=machine.harness,
+        complaint="; ".join(said),
+        seen=seen,
+        meter=tool,
+        year=year or now.year,
+        now=now,
+    )
+    standing = OpenJob(job).standing()
+    return Recorded(standing, "start", standing.job.events)
+
+
+def _complaint(harness: Harness, meter: Meter, text: str) -> Seen:
+    line = read_line(text, Context(harness, Setting(), meter))
+    if isinstance(line.evidence, Seen) and (line.evidence.level < 2 or line.evidence.sometimes):
+        return line.evidence
+    names = ", ".join(harness.functions)
+    raise InputError(f"{text!r} is no complaint: name a function and how it fails, as in 'spark absent'; there is {names}")
+
+
+def read(job: Job, text: str, *, now: datetime) -> Recorded:
+    """Add readings, one on each line; all of them or, where one cannot be used, none.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    text : str
+        Lines; see `ohmtrail.grammar.GRAMMAR`.
+    now : datetime
+        With its zone.
+
+    Returns
+    -------
+    Recorded
+        What was added, and how the job stands.
+
+    Raises
+    ------
+    InputError
+        A line that cannot be understood, or a reading that cannot have been taken so.
+    BusyError, StorageError
+        The file is in use, or cannot be written.
+    """
+    opened = open_job(job)
+    state = opened.state()
+    found, notes = _lines(state, [line.strip() for line in text.splitlines() if line.strip()])
+    state = opened.accepted(state, now)
+    add_events(state, found, now)
+    for later, note in enumerate(notes):
+        add_note(replace(state, records=state.records + len(found) + later), note, now)
+    standing = opened.standing()
+    events = standing.job.events[len(standing.job.events) - len(found) :] if found else ()
+    return Recorded(standing, "read", events, tuple(notes))
+
+
+def _lines(state: JobState, lines: Sequence[str]) -> tuple[list[tuple[Evidence, str]], list[str]]:
+    """Evidence and notes of some lines, each read with the machine as the one before left it."""
+    if not lines:
+        raise ReadingError("no reading was given: write it as in 'ohms RED BLACK 3.2' or 'spark absent'")
+    context = Context(state.harness, state.bench.setting, state.start.meter, state.proposed)
+    bench, found, notes = state.bench, [], []
+    for number, text in enumerate(lines, start=1):
+        try:
+            line = read_line(text, context)
+        except OhmtrailError as error:
+            if len(lines) == 1:
+                raise
+            raise ReadingError(f"line {number}: {error}; nothing was stored") from None
+        if line.evidence is None:
+            notes.append(line.note)
+            continue
+        found.append((line.evidence, text))
+        bench, _ = after(state.harness, bench, step_for(line.evidence, bench.setting))
+        context = replace(context, setting=bench.setting, proposed=None)
+    return found, notes
+
+
+def strike(job: Job, number: int, *, why: str = "", now: datetime) -> Recorded:
+    """Strike a reading or a mend; it stays in the file and no longer counts.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    number : int
+        As the readings are numbered.
+    why : str
+        The reason.
+    now : datetime
+        With its zone.
+
+    Returns
+    -------
+    Recorded
+        What was struck, and how the job stands without it.
+
+    Raises
+    ------
+    JobError
+        There is no such reading, or it is struck already.
+    """
+    opened = open_job(job)
+    state = opened.state()
+    if 1 <= number <= len(state.events):
+        state = opened.accepted(state, now)
+    add_strike(state, number, why, now)
+    standing = opened.standing()
+    return Recorded(standing, "strike", standing.job.events[number - 1 : number])
+
+
+def mend(job: Job, name: str = "", *, now: datetime) -> Recorded:
+    """Record a mend, and say which readings prove it.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    name : str
+        Id of the mend, or what it is done to where that says enough; the proposed mend where not given.
+    now : datetime
+        With its zone.
+
+    Returns
+    -------
+    Recorded
+        The mend, the functions to try, and the readings that showed the fault with their sound values.
+
+    Raises
+    ------
+    UnknownName
+        No fault of this machine has that mend.
+    JobError
+        No mend is named and none was proposed.
+    """
+    opened = open_job(job)
+    before = opened.standing()
+    chosen = _chosen(before, name)
+    state = opened.accepted(before.job, now)
+    proofs = _proofs(before, before.posterior, chosen) if before.posterior is not None else ()
+    add_mend(state, chosen, now)
+    standing = opened.standing()
+    return Recorded(standing, "mend", standing.job.events[-1:], proofs=proofs)
+
+
+def _chosen(standing: Standing, name: str) -> str:
+    """The mend that a name means."""
+    known, said = standing.case.mends(), name.strip().casefold()
+    if not said:
+        step = standing.job.proposed
+        if step is not None and step.mend is not None:
+            return step.mend.id
+        likely = standing.posterior.answers[0].mends if standing.posterior is not None else ()
+        hint = f", as in 'ohmtrail mend JOB {likely[0]}'" if likely else ""
+        raise JobError(f"no mend was proposed that this could mean: name it{hint}")
+    folded = {mend.casefold(): mend for mend in known}
+    if said in folded:
+        return folded[said]
+    near = [mend for mend, faults in known.items() if said in (faults[0].mend.element.casefold(), *mend.casefold().split())]
+    if len(near) == 1:
+        return near[0]
+    if near:
+        best = [mend for item in (standing.posterior.answers[:9] if standing.posterior else ()) for mend in item.mends]
+        leading = [mend for mend in best if mend in near]
+        raise JobError(f"{name!r} may mean {' or '.join(map(repr, (leading or near)[:4]))}: write it out")
+    raise UnknownName("mend", name, known)
+
+
+def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof, ...]:
+    """The readings that spoke for what is mended, the strongest first; the complaint is tried anyway."""
+    answer = next((item for item in posterior.answers if mend in item.mends and item.share > 0), None)
+    if answer is None:
+        return ()
+    made = []
+    for weight in sorted(weights_of(posterior, answer), key=lambda item: -item.factor):
+        item, number = weight.evidence, standing.number_of(weight.evidence)
+        useful = isinstance(item, Measured | Seen) and weight.factor >= _SHOWED and item not in standing.assessment.complaints
+        if useful and number is not None and isinstance(item, Measured | Seen):
+            made.append(Proof(number, item, weight.sound))
+    return tuple(made[:_MOST_PROOFS])
+
+
+def skip(job: Job, *, now: datetime) -> Standing:
+    """Say that the proposed step is not wanted; it will not be proposed again.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    now : datetime
+        With its zone.
+
+    Returns
+    -------
+    Standing
+        The job.
+
+    Raises
+    ------
+    JobError
+        Nothing is proposed.
+    """
+    opened = open_job(job)
+    state = opened.state()
+    if state.proposed is None:
+        raise JobError(f"nothing is proposed that could be skipped: ask for a step first, 'ohmtrail next {state.path}'")
+    add_skip(opened.accepted(state, now), state.proposed, now)
+    return opened.standing()
+
+
+def reachable(job: Job, place: str, *, can: bool, now: datetime) -> Standing:
+    """Say whether a place can be reached; what cannot is not proposed.
+
+    Parameters
+    ----------
+    job : OpenJob, str or path
+        The job.
+    place : str
+        Id of a place.
+    can : bool
+        Whether it can.
+    now : datetime
+        With its zone.
+
+    Returns
+    -------
+    Standing
+        The job.
+
+    Raises
+    ------
+    UnknownName
+        There is no such place.
+    """
+    opened = open_job(job)
+    state = opened.state()
+    folded = {name.casefold(): name for name in state.harness.places}
+    if place.casefold() not in folded:
+        raise UnknownName("place", place, state.harness.places)
+    add_place(opened.accepted(state, now), folded[place.casefold()], "reachable" if can else "unreachable", now)
+    return opened.standing()
