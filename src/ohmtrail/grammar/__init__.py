@@ -6,6 +6,5 @@
 
 from ohmtrail.grammar.reading import Context, read_line
 from ohmtrail.grammar.settings import read_setting
-from ohmtrail.grammar.words import GRAMMAR
 
-__all__ = ["GRAMMAR", "Context", "read_line", "read_setting"]
+__all__ = ["Context", "read_line", "read_setting"]

@@ -1,4 +1,4 @@
-"""The words of the reading grammar, and the text that explains it."""
+"""The words of the reading grammar."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ __all__ = [
     "EARTHS",
     "FILLERS",
     "FLICKERS",
-    "GRAMMAR",
     "LEVELS",
     "LOOKS",
     "OVER_RANGE",
@@ -118,26 +117,3 @@ EARTHS = frozenset(["frame", "earth", "ground", "gnd", "chassis", "mass", "body"
 FILLERS = frozenset(["=", ":", "->", "is", "was", "are", "reads", "read", "shows", "to", "and", "between", "across", "from", "at", "the", "it", "still"])
 #: words that begin the setting of a reading
 CUTS = frozenset(("with", "while", "w/"))
-
-GRAMMAR = """\
-A reading is one line; case and order do not matter, units may be left out.
-
-  WHAT RED BLACK VALUE     ohms stop-2.from frame 3.2k    volts battery.+ frame 12.4
-                           ac module.CH module.E 65 V     peak, diode, amps LEAD 3.1
-                           beep a b beeps | silent        lamp a frame bright | dim | out
-                           OL is over range; 'flickers' while something is moved
-  FUNCTION HOW             spark works | weak | absent | sometimes      horn dead
-  looked THING HOW         looked stop-2 cracked | sound
-  note ...                 a remark that is kept with the job
-  VALUE alone              answers the last proposal: 3.2, ol, works, absent, beeps, damaged
-
-The state of the machine is kept from one reading to the next (a turning engine and
-what is being moved hold for one reading only). 'with' changes it, 'and' or a comma
-goes on:
-
-  with SWITCH POSITION             with ignition-switch on, stop-switch at run
-  with LEAD.END lifted | back      with stop-1.from lifted
-  with CONNECTOR parted | mated    with head-plug parted
-  with FUSE-OR-LAMP out | in       with main-fuse out
-  with battery on | off            with engine still | cranking | running
-  with moving PLACE                flickers with moving steering-head"""

@@ -1,6 +1,7 @@
 """The job on disk: one machine on the bench, everything done to it in order, in a file that only grows."""
 
 from ohmtrail.job.file import begin, read_job
+from ohmtrail.job.fitting import check_fits
 from ohmtrail.job.records import VERSION, Start
 from ohmtrail.job.state import Event, JobState, after, step_for
 from ohmtrail.job.writing import (
@@ -29,6 +30,7 @@ __all__ = [
     "add_strike",
     "after",
     "begin",
+    "check_fits",
     "read_job",
     "step_for",
 ]

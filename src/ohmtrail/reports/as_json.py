@@ -31,33 +31,26 @@ Values are volt, ohm, ampere and minute; shares and chances are 0 to 1. A number
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
-from ohmtrail.circuit import Setting
-from ohmtrail.circuit.steps import Route
 from ohmtrail.diagnosis import (
-    Answer,
-    Evidence,
-    Expected,
-    Looked,
-    Mended,
-    Outcome,
-    Posterior,
-    Seen,
-    Step,
     Weight,
 )
 from ohmtrail.errors import HarnessError, OhmtrailError
-from ohmtrail.reports.phrases import (
-    evidence_text,
-    expected_text,
-    point_text,
-    setting_changes,
-    step_text,
-    suspect_text,
+from ohmtrail.reports.json_values import (
+    LEVELS,
+    evidence_json,
+    expected_json,
+    finite,
+    outcome_json,
+    route_json,
+    setting_json,
+    step_json,
+    suspect_json,
+    suspects_json,
 )
+from ohmtrail.reports.phrases import evidence_text, point_text, setting_changes, step_text
 from ohmtrail.reports.results import Checked, Demo, Next, Played, Recorded, SchemaOf, Standing, Traced, Why
 
 __all__ = ["SCHEMA", "demo_document", "document", "error_document"]
@@ -65,9 +58,6 @@ __all__ = ["SCHEMA", "demo_document", "document", "error_document"]
 SCHEMA = 1
 
 Json = dict[str, Any]
-_LEVELS = ("fails", "weak", "works")
-#: answers beyond this are too unlikely to list
-_LEAST_SHARE = 1e-4
 
 
 def document(command: str, result: object, *, exit_code: int = 0) -> Json:
@@ -124,9 +114,9 @@ def demo_document(demo: Demo, steps: Sequence[Played], *, proven: bool, exit_cod
     dict
         Plain values, all finite.
     """
-    planted = {"fault": demo.planted.fault.id, "text": demo.planted.fault.words, "severity": _number(demo.planted.severity)}
+    planted = {"fault": demo.planted.fault.id, "text": demo.planted.fault.words, "severity": finite(demo.planted.severity)}
     made = [
-        {"next": _next(item.shown), "result": _evidence(item.result), "minutes": item.minutes, "proof": item.proof}
+        {"next": _next(item.shown), "result": evidence_json(item.result), "minutes": item.minutes, "proof": item.proof}
         for item in steps
     ]
     return {
@@ -137,7 +127,7 @@ def demo_document(demo: Demo, steps: Sequence[Played], *, proven: bool, exit_cod
         "machine": demo.case.harness.harness,
         "planted": planted,
         "seed": demo.seed,
-        "complaint": _evidence(demo.complaint),
+        "complaint": evidence_json(demo.complaint),
         "steps": made,
         "minutes": sum(item.minutes for item in steps),
         "proven": proven,
@@ -169,36 +159,6 @@ def error_document(command: str, error: Exception, *, exit_code: int) -> Json:
     return {"schema": SCHEMA, "command": command, "ok": False, "exit": exit_code, "error": told}
 
 
-def _number(value: float | None) -> float | None:
-    return float(value) if value is not None and math.isfinite(value) else None
-
-
-def _setting(setting: Setting) -> Json:
-    return {
-        "positions": dict(setting.positions),
-        "parted": sorted(setting.parted),
-        "lifted": sorted(setting.lifted),
-        "out": sorted(setting.out),
-        "battery": setting.battery,
-        "engine": setting.engine,
-        "moved": setting.moved,
-        "words": list(setting.words()),
-    }
-
-
-def _evidence(item: Evidence | Mended) -> Json:
-    text = {"text": evidence_text(item)}
-    if isinstance(item, Mended):
-        return text | {"mend": item.mend}
-    if isinstance(item, Looked):
-        return text | {"element": item.element, "damaged": item.damaged}
-    setting = {"setting": _setting(item.setting)}
-    if isinstance(item, Seen):
-        return text | {"function": item.function, "level": _LEVELS[item.level], "sometimes": item.sometimes} | setting
-    shown = {"value": _number(item.value), "over_range": math.isinf(item.value), "flickers": item.flickers}
-    return text | {"quantity": item.quantity, "red": item.red, "black": item.black} | shown | setting
-
-
 def _standing(standing: Standing) -> Json:
     job, posterior = standing.job, standing.posterior
     head = {
@@ -207,7 +167,7 @@ def _standing(standing: Standing) -> Json:
         "file": job.path,
         "harness": job.harness_path,
         "minutes": job.minutes,
-        "setting": _setting(job.bench.setting),
+        "setting": setting_json(job.bench.setting),
     }
     readings = [
         {
@@ -218,7 +178,7 @@ def _standing(standing: Standing) -> Json:
             "struck": event.struck,
             "counts": not event.struck and event.number not in standing.dropped,
         }
-        | _evidence(event.what)
+        | evidence_json(event.what)
         for event in job.events
     ]
     assessment = standing.assessment
@@ -226,30 +186,11 @@ def _standing(standing: Standing) -> Json:
         "job": head,
         "readings": readings,
         "notes": list(job.notes),
-        "suspects": _suspects(posterior),
+        "suspects": suspects_json(posterior),
         "unlisted": posterior.unlisted if posterior is not None else None,
         "contradiction": _odd(standing),
-        "to_prove": [{"function": item.function, "setting": _setting(item.setting)} for item in assessment.to_prove],
+        "to_prove": [{"function": item.function, "setting": setting_json(item.setting)} for item in assessment.to_prove],
         "proven": assessment.proven,
-    }
-
-
-def _suspects(posterior: Posterior | None) -> list[Json]:
-    if posterior is None:
-        return []
-    return [_suspect(posterior, item) for item in posterior.answers if item.share >= _LEAST_SHARE]
-
-
-def _suspect(posterior: Posterior, item: Answer) -> Json:
-    low, high = item.severity or (None, None)
-    faults = posterior.table.rows[item.rows[0]].faults
-    return {
-        "share": item.share,
-        "text": suspect_text(posterior, item),
-        "mends": list(item.mends),
-        "faults": [fault.id for fault in faults],
-        "severity_low": _number(low),
-        "severity_high": _number(high),
     }
 
 
@@ -265,30 +206,19 @@ def _odd(standing: Standing) -> Json | None:
     }
 
 
-def _step(step: Step) -> Json:
-    made: Json = {"kind": step.kind, "setting": _setting(step.setting)}
-    if step.kind == "measure":
-        return made | {"quantity": step.quantity, "red": step.red, "black": step.black}
-    if step.kind == "watch":
-        return made | {"function": step.function}
-    if step.kind == "look":
-        return made | {"element": step.element}
-    return made | {"mend": step.mend.id if step.mend is not None else None}
-
-
 def _next(shown: Next) -> Json:
     proposal, step = shown.proposal, shown.proposal.step
     standing = shown.standing
     posterior, harness = standing.posterior, standing.job.harness
-    group = [_suspect(posterior, item) for item in proposal.group] if posterior is not None else []
+    group = [suspect_json(posterior, item) for item in proposal.group] if posterior is not None else []
     if step is None:
         return {"number": shown.number, "step": None, "group": group}
     measures = step.kind == "measure"
     return {
         "number": shown.number,
-        "step": _step(step),
+        "step": step_json(step),
         "text": step_text(step),
-        "minutes": _number(proposal.minutes),
+        "minutes": finite(proposal.minutes),
         "places": [
             {"id": place, "called": harness.places[place].called or place, "how": harness.places[place].how}
             for place in shown.opens
@@ -296,24 +226,13 @@ def _next(shown: Next) -> Json:
         "set": list(setting_changes(harness, standing.job.bench.setting, step.setting)) if step.kind != "mend" else [],
         "red_text": point_text(harness, step.red, step.setting) if measures else None,
         "black_text": point_text(harness, step.black, step.setting) if measures else None,
-        "outcomes": [_outcome(item) for item in shown.outcomes],
+        "outcomes": [outcome_json(item) for item in shown.outcomes],
         "cautions": [{"id": item.id, "text": item.text} for item in shown.cautions],
         "confirms": proposal.confirms,
-        "named": _suspect(posterior, proposal.named) if posterior is not None and proposal.named is not None else None,
+        "named": suspect_json(posterior, proposal.named) if posterior is not None and proposal.named is not None else None,
         "group": group,
-        "expected_minutes": _number(proposal.expected),
+        "expected_minutes": finite(proposal.expected),
         "kept": shown.kept,
-    }
-
-
-def _outcome(item: Outcome) -> Json:
-    return {
-        "low": _number(item.low),
-        "high": _number(item.high),
-        "over_range": math.isinf(item.high),
-        "word": item.word or None,
-        "chance": item.chance,
-        "answers": [{"mends": list(mends), "share": share} for mends, share in item.answers],
     }
 
 
@@ -321,7 +240,7 @@ def _why(found: Why) -> Json:
     posterior = found.standing.posterior
     assert posterior is not None or not found.explained
     explained = [
-        _suspect(posterior, item.answer) | {"weights": [_weight(found.standing, weight) for weight in item.weights]}
+        suspect_json(posterior, item.answer) | {"weights": [_weight(found.standing, weight) for weight in item.weights]}
         for item in found.explained
         if posterior is not None
     ]
@@ -331,7 +250,7 @@ def _why(found: Why) -> Json:
             "before": item.before,
             "after": item.after,
             "reading": found.standing.number_of(item.evidence),
-            "factor": _number(item.factor),
+            "factor": finite(item.factor),
         }
         for item in found.ruled_out
     ]
@@ -342,26 +261,16 @@ def _weight(standing: Standing, item: Weight) -> Json:
     return {
         "reading": standing.number_of(item.evidence),
         "text": evidence_text(item.evidence),
-        "sound": _expected(item.evidence, item.sound),
-        "suspect": _expected(item.evidence, item.suspect),
-        "factor": _number(item.factor),
-    }
-
-
-def _expected(evidence: Evidence, item: Expected) -> Json:
-    return {
-        "low": _number(item.low),
-        "high": _number(item.high),
-        "over_range": math.isinf(item.high),
-        "chances": list(item.chances),
-        "text": expected_text(evidence, item),
+        "sound": expected_json(item.evidence, item.sound),
+        "suspect": expected_json(item.evidence, item.suspect),
+        "factor": finite(item.factor),
     }
 
 
 def _recorded(result: Recorded) -> Json:
     stored = {"stored": [event.number for event in result.events], "noted": list(result.notes)}
     proofs = [
-        {"reading": item.number, "text": evidence_text(item.before), "sound": _expected(item.before, item.sound)}
+        {"reading": item.number, "text": evidence_text(item.before), "sound": expected_json(item.before, item.sound)}
         for item in result.proofs
     ]
     return stored | _standing(result.standing) | {"proofs": proofs}
@@ -388,35 +297,13 @@ def _checked(result: Checked) -> Json:
 def _trace(result: Traced) -> Json:
     trace = result.trace
     conditions = [
-        {"quantity": item.need.quantity, "value": _number(item.value), "level": _LEVELS[item.level]} for item in trace.checked
+        {"quantity": item.need.quantity, "value": finite(item.value), "level": LEVELS[item.level]} for item in trace.checked
     ]
     return {
         "function": result.function,
-        "setting": _setting(result.setting),
+        "setting": setting_json(result.setting),
         "conditions": conditions,
-        "routes": [_route(item) for item in trace.routes],
+        "routes": [route_json(item) for item in trace.routes],
     }
 
 
-def _route(route: Route) -> Json:
-    points = [
-        {
-            "point": step.point,
-            "volts": _number(step.volts),
-            "state": step.state,
-            "through": step.branch or None,
-            "kind": step.kind or None,
-            "conducts": step.conducts,
-            "amps": _number(step.amps),
-        }
-        for step in route.steps
-    ]
-    gaps = [{"branch": item.branch, "points": list(item.points), "why": item.why} for item in route.gaps]
-    return {
-        "role": route.role,
-        "condition": route.need,
-        "regime": route.regime,
-        "conducts": route.conducts,
-        "points": points,
-        "gaps": gaps,
-    }

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
+from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import (
-    evidence_text,
-    expected_text,
-    factor_text,
-    joined,
-    minutes_text,
-    share_text,
-    suspect_text,
-)
+from ohmtrail.reports.phrases import evidence_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
 
@@ -140,31 +133,23 @@ def write_why(paper: Paper, found: Why) -> None:
 
 
 def _explained(paper: Paper, standing: Standing, item: Explained) -> None:
+    """One suspect: a table of its readings where that fits, else one reading under another."""
     assert standing.posterior is not None
     paper.edges(f" {suspect_text(standing.posterior, item.answer)}", share_text(item.answer.share))
     paper.line(f"mend: {joined(item.answer.mends)}", indent=3)
-    rows = [("", "reading", "if sound", "if this", "speaks")]
+    if not paper.narrow:
+        paper.lines.append(_cells("if sound", "if this", "speaks"))
     for weight in item.weights:
         number = standing.number_of(weight.evidence)
-        rows.append(
-            (
-                f"{number}",
-                evidence_text(weight.evidence, setting=False),
-                expected_text(weight.evidence, weight.sound),
-                expected_text(weight.evidence, weight.suspect),
-                factor_text(weight.factor),
-            )
-        )
-    _weights(paper, rows)
+        paper.pair(f"{number}", evidence_text(weight.evidence), indent=3, column=7)
+        sound, suspect = (expected_text(weight.evidence, expected) for expected in (weight.sound, weight.suspect))
+        if paper.narrow:
+            paper.line(f"if sound: {sound}; if this: {suspect}; speaks {factor_text(weight.factor)}", indent=7)
+        else:
+            paper.lines.append(_cells(paper.text(sound), paper.text(suspect), factor_text(weight.factor)))
     paper.blank()
 
 
-def _weights(paper: Paper, rows: list[tuple[str, str, str, str, str]]) -> None:
-    """A table where it fits, else each reading with its expectations under it."""
-    width = sum(max(len(row[i]) for row in rows) for i in range(5)) + 8 + 3
-    if width <= paper.width:
-        paper.table(rows, indent=3)
-        return
-    for number, reading, sound, suspect, speaks in rows[1:]:
-        paper.pair(number, f"{reading}: {speaks}", indent=3, column=7)
-        paper.line(f"if sound: {sound}; if this: {suspect}", indent=7, hang=9)
+def _cells(sound: str, suspect: str, speaks: str) -> str:
+    """A row under a reading: what it should be, and how it speaks."""
+    return f"       {sound:<21}  {suspect:<21}  {speaks}".rstrip()

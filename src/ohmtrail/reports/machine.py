@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from ohmtrail.circuit.steps import Route, Step
+from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import level_text, setting_text
+from ohmtrail.reports.phrases import setting_text
 from ohmtrail.reports.results import Checked, Traced
 from ohmtrail.units import show
 
@@ -13,6 +14,8 @@ __all__ = ["MOST_OF_A_KIND", "write_checked", "write_trace"]
 #: so many findings of one kind are told, then how many more
 MOST_OF_A_KIND = 20
 
+#: currents below this are the insulation's own
+_LEAST_A = 1e-5
 _ROLES = {
     "main": "way of the current",
     "return": "back to the source",
@@ -59,7 +62,7 @@ def write_trace(paper: Paper, traced: Traced) -> None:
         The path.
     """
     trace = traced.trace
-    paper.line(f" {traced.harness.harness} · {trace.function.called or traced.function}")
+    paper.line(f"{traced.harness.harness} · {trace.function.called or traced.function}", indent=1)
     paper.line(f"Set: {setting_text(traced.setting)}", indent=1, hang=6)
     level = min((item.level for item in trace.checked), default=2)
     paper.line(f"With everything sound it {level_text(level) if level != 1 else 'works weakly'}.", indent=1)
@@ -72,18 +75,26 @@ def _route(paper: Paper, traced: Traced, route: Route) -> None:
     state = "conducts" if route.conducts else "open"
     head = f"{_ROLES[route.role]} ({_REGIMES[route.regime]}), condition {route.need + 1}: {state}"
     paper.line(head, indent=1, hang=3)
+    cut = {point for gap in route.gaps for point in gap.points}
     for step in route.steps:
-        _point(paper, route, step)
+        if step.point not in traced.harness.lead_ends or step.point in cut:
+            _point(paper, step)
+        _onward(paper, route, step)
 
 
-def _point(paper: Paper, route: Route, step: Step) -> None:
+def _point(paper: Paper, step: Step) -> None:
+    """One terminal; the crimps of a lead are told only where something is open."""
     volts = "" if step.volts is None else show(step.volts, "volt")
     paper.pair(volts.rjust(8), f"{step.point}  {step.state}", indent=3, column=14)
+
+
+def _onward(paper: Paper, route: Route, step: Step) -> None:
+    """What leads to the next point."""
     if not step.branch:
         return
     gap = next((item.why for item in route.gaps if item.branch == step.branch), "")
     if not step.conducts:
         paper.line(f"OPEN {step.owner or step.branch}" + (f": {gap}" if gap else ""), indent=16, hang=18)
     elif step.kind != "joint":
-        amps = f", {show(step.amps, 'ampere')}" if step.amps else ""
+        amps = f", {show(step.amps, 'ampere')}" if step.amps and step.amps > _LEAST_A else ""
         paper.line(f"| {step.kind} {step.owner}{amps}", indent=16, hang=18)

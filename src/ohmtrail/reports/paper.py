@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -30,6 +31,9 @@ _PLAIN = {
     "“": '"',
     "”": '"',
 }
+#: the blank between a number and its unit, where no line is broken, and what stands in for it meanwhile
+_UNIT = re.compile(r"(?<=\d) (?=(?:[kMmµu]?(?:Ω|ohm|V|A)|%|min)(?![\w-]))")
+_KEPT = "\x1f"
 #: kinds of character that never reach a terminal: controls, direction marks and the like, lone surrogates
 _BARRED = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
 
@@ -135,17 +139,17 @@ class Paper:
     def _wrapped(self, text: str, indent: int, hang: int) -> list[str]:
         found: list[str] = []
         row, room = "", self.width - indent
-        for word in text.split(" "):
+        for word in _UNIT.sub(_KEPT, text).split(" "):
             if row and _columns(row) + 1 + _columns(word) > room:
                 found.append(row)
                 row, room = "", self.width - hang
-            row = f"{row} {word}" if row or not word else word
+            row = f"{row} {word}" if row else word
             while _columns(row) > room:
                 found.append(row[:room])
                 row, room = row[room:], self.width - hang
         found.append(row)
         pads = (" " * indent, *(" " * hang for _ in found[1:]))
-        return [f"{pad}{item}".rstrip() for pad, item in zip(pads, found, strict=True)]
+        return [f"{pad}{item}".rstrip().replace(_KEPT, " ") for pad, item in zip(pads, found, strict=True)]
 
     def pair(self, head: str, text: str, *, indent: int = 1, column: int = 16) -> None:
         """Write a label and what belongs to it: side by side, or one under the other where it is narrow.

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ohmtrail.diagnosis import Mended
+from ohmtrail.reports.figures import level_text, minutes_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import evidence_text, level_text, minutes_text
+from ohmtrail.reports.phrases import evidence_text
 from ohmtrail.reports.proposal import write_next
 from ohmtrail.reports.results import Demo, Played
 
@@ -45,7 +46,7 @@ def write_played(paper: Paper, played: Played) -> None:
     write_next(paper, played.shown)
     paper.blank()
     mark = "  proof" if played.proof else ""
-    paper.line(f" => {evidence_text(played.result)}   [{minutes_text(played.minutes)}]{mark}", hang=4)
+    paper.line(f"=> {evidence_text(played.result)}   [{minutes_text(played.minutes)}]{mark}", indent=1, hang=4)
 
 
 def write_ending(paper: Paper, steps: Sequence[Played], *, proven: bool) -> None:

@@ -3,18 +3,9 @@
 from __future__ import annotations
 
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
+from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import (
-    band_text,
-    evidence_text,
-    joined,
-    minutes_text,
-    place_text,
-    point_text,
-    setting_changes,
-    share_text,
-    suspect_text,
-)
+from ohmtrail.reports.phrases import evidence_text, place_text, point_text, setting_changes, suspect_text
 from ohmtrail.reports.results import Next, Standing
 
 __all__ = ["write_header", "write_next", "write_suspects", "write_trouble"]

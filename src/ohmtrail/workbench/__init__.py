@@ -2,9 +2,10 @@
 
 from ohmtrail.workbench.asking import next_step, suspects, why
 from ohmtrail.workbench.machine import check, schema, shipped, trace
+from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.playing import demo, play, proven, simulate
-from ohmtrail.workbench.recording import mend, reachable, read, skip, start, strike
+from ohmtrail.workbench.recording import reachable, read, skip, start, strike
 
 __all__ = [
     "OpenJob",

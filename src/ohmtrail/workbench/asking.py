@@ -8,17 +8,11 @@ from os import PathLike
 
 from ohmtrail.diagnosis import (
     Answer,
-    Evidence,
-    Looked,
-    Measured,
-    Outcome,
     Posterior,
     Proposal,
-    Seen,
     Step,
     cautions_for,
     needed_places,
-    outcomes_of,
     ruled_out,
     weigh,
     weights_of,
@@ -29,6 +23,7 @@ from ohmtrail.harness import Harness
 from ohmtrail.job import add_proposal
 from ohmtrail.reports.results import Explained, Next, Standing, Why
 from ohmtrail.workbench.opened import OpenJob, open_job
+from ohmtrail.workbench.outcomes import step_outcomes
 
 __all__ = ["next_step", "shown", "suspects", "why"]
 
@@ -109,7 +104,7 @@ def shown(standing: Standing, proposal: Proposal, *, kept: bool = True) -> Next:
         return Next(standing, number, proposal, kept=False)
     harness, bench = standing.job.harness, standing.job.bench
     needed = with_outer(harness, needed_places(harness, step, bench.setting)) - bench.opened
-    outcomes = _outcomes(standing.posterior, step) if standing.posterior is not None else ()
+    outcomes = step_outcomes(standing.posterior, step) if standing.posterior is not None else ()
     cautions = cautions_for(harness, step)
     return Next(standing, number, proposal, _outer_first(harness, needed), outcomes, cautions, kept)
 
@@ -122,21 +117,6 @@ def _outer_first(harness: Harness, places: frozenset[str]) -> tuple[str, ...]:
         return 0 if inside is None else 1 + depth(inside)
 
     return tuple(sorted(places, key=lambda place: (depth(place), place)))
-
-
-def _outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
-    """What each outcome of a step would mean; a mend has none before it is tried."""
-    items: list[Evidence] = []
-    if step.kind == "measure":
-        values = (0.0, 0.5, 1.0) if step.quantity == "lamp" else (0.0, 1.0) if step.quantity == "beep" else (0.0,)
-        items = [Measured(step.quantity, step.red, step.black, step.setting, value) for value in values]
-    elif step.kind == "watch" and step.setting.moved:
-        items = [Seen(step.function, step.setting, level, sometimes) for level, sometimes in ((0, True), (0, False), (2, False))]
-    elif step.kind == "watch":
-        items = [Seen(step.function, step.setting, level) for level in (0, 1, 2)]
-    elif step.kind == "look":
-        items = [Looked(step.element, True), Looked(step.element, False)]
-    return outcomes_of(posterior, items) if items else ()
 
 
 def why(job: Job, *, about: str = "", most: int = 3) -> Why:

@@ -16,7 +16,7 @@ from ohmtrail.faults import Fault
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.job import Event, JobState, Start, after, step_for
-from ohmtrail.reports.phrases import level_text
+from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.results import Demo, Played, Standing
 from ohmtrail.workbench.asking import shown
 

@@ -1,4 +1,4 @@
-"""What is added to a job: its beginning, readings, strikes, mends, what cannot or shall not be done."""
+"""What is added to a job: its beginning, readings, strikes, what cannot or shall not be done."""
 
 from __future__ import annotations
 
@@ -9,32 +9,28 @@ from os import PathLike, fspath
 
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter
-from ohmtrail.diagnosis import Evidence, Measured, Posterior, Seen, weights_of
+from ohmtrail.diagnosis import Evidence, Seen
 from ohmtrail.errors import InputError, JobError, OhmtrailError, ReadingError, UnknownName
 from ohmtrail.grammar import Context, read_line
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.job import (
     JobState,
     add_events,
-    add_mend,
     add_note,
     add_place,
     add_skip,
     add_strike,
     after,
     begin,
+    check_fits,
     step_for,
 )
-from ohmtrail.reports.results import Proof, Recorded, Standing
+from ohmtrail.reports.results import Recorded, Standing
 from ohmtrail.workbench.opened import OpenJob, open_job
 
-__all__ = ["mend", "reachable", "read", "skip", "start", "strike"]
+__all__ = ["reachable", "read", "skip", "start", "strike"]
 
 Job = OpenJob | str | PathLike[str]
-
-#: a reading that speaks so many times for what was mended shows whether the mend holds
-_SHOWED = 3.0
-_MOST_PROOFS = 3
 
 
 def start(
@@ -100,15 +96,15 @@ def _complaint(harness: Harness, meter: Meter, text: str) -> Seen:
     raise InputError(f"{text!r} is no complaint: name a function and how it fails, as in 'spark absent'; there is {names}")
 
 
-def read(job: Job, text: str, *, now: datetime) -> Recorded:
+def read(job: Job, what: str | Evidence, *, now: datetime) -> Recorded:
     """Add readings, one on each line; all of them or, where one cannot be used, none.
 
     Parameters
     ----------
     job : OpenJob, str or path
         The job.
-    text : str
-        Lines; see `ohmtrail.grammar.GRAMMAR`.
+    what : str or Evidence
+        Lines as a person types them, see `ohmtrail help reading`; or a piece of evidence as it is.
     now : datetime
         With its zone.
 
@@ -126,7 +122,11 @@ def read(job: Job, text: str, *, now: datetime) -> Recorded:
     """
     opened = open_job(job)
     state = opened.state()
-    found, notes = _lines(state, [line.strip() for line in text.splitlines() if line.strip()])
+    if isinstance(what, str):
+        found, notes = _lines(state, [line.strip() for line in what.splitlines() if line.strip()])
+    else:
+        check_fits(state.harness, what)
+        found, notes = [(what, "")], []
     state = opened.accepted(state, now)
     add_events(state, found, now)
     for later, note in enumerate(notes):
@@ -189,77 +189,6 @@ def strike(job: Job, number: int, *, why: str = "", now: datetime) -> Recorded:
     add_strike(state, number, why, now)
     standing = opened.standing()
     return Recorded(standing, "strike", standing.job.events[number - 1 : number])
-
-
-def mend(job: Job, name: str = "", *, now: datetime) -> Recorded:
-    """Record a mend, and say which readings prove it.
-
-    Parameters
-    ----------
-    job : OpenJob, str or path
-        The job.
-    name : str
-        Id of the mend, or what it is done to where that says enough; the proposed mend where not given.
-    now : datetime
-        With its zone.
-
-    Returns
-    -------
-    Recorded
-        The mend, the functions to try, and the readings that showed the fault with their sound values.
-
-    Raises
-    ------
-    UnknownName
-        No fault of this machine has that mend.
-    JobError
-        No mend is named and none was proposed.
-    """
-    opened = open_job(job)
-    before = opened.standing()
-    chosen = _chosen(before, name)
-    state = opened.accepted(before.job, now)
-    proofs = _proofs(before, before.posterior, chosen) if before.posterior is not None else ()
-    add_mend(state, chosen, now)
-    standing = opened.standing()
-    return Recorded(standing, "mend", standing.job.events[-1:], proofs=proofs)
-
-
-def _chosen(standing: Standing, name: str) -> str:
-    """The mend that a name means."""
-    known, said = standing.case.mends(), name.strip().casefold()
-    if not said:
-        step = standing.job.proposed
-        if step is not None and step.mend is not None:
-            return step.mend.id
-        likely = standing.posterior.answers[0].mends if standing.posterior is not None else ()
-        hint = f", as in 'ohmtrail mend JOB {likely[0]}'" if likely else ""
-        raise JobError(f"no mend was proposed that this could mean: name it{hint}")
-    folded = {mend.casefold(): mend for mend in known}
-    if said in folded:
-        return folded[said]
-    near = [mend for mend, faults in known.items() if said in (faults[0].mend.element.casefold(), *mend.casefold().split())]
-    if len(near) == 1:
-        return near[0]
-    if near:
-        best = [mend for item in (standing.posterior.answers[:9] if standing.posterior else ()) for mend in item.mends]
-        leading = [mend for mend in best if mend in near]
-        raise JobError(f"{name!r} may mean {' or '.join(map(repr, (leading or near)[:4]))}: write it out")
-    raise UnknownName("mend", name, known)
-
-
-def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof, ...]:
-    """The readings that spoke for what is mended, the strongest first; the complaint is tried anyway."""
-    answer = next((item for item in posterior.answers if mend in item.mends and item.share > 0), None)
-    if answer is None:
-        return ()
-    made = []
-    for weight in sorted(weights_of(posterior, answer), key=lambda item: -item.factor):
-        item, number = weight.evidence, standing.number_of(weight.evidence)
-        useful = isinstance(item, Measured | Seen) and weight.factor >= _SHOWED and item not in standing.assessment.complaints
-        if useful and number is not None and isinstance(item, Measured | Seen):
-            made.append(Proof(number, item, weight.sound))
-    return tuple(made[:_MOST_PROOFS])
 
 
 def skip(job: Job, *, now: datetime) -> Standing:

@@ -1,0 +1,116 @@
+"""A job's records taken one by one, to how the job stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from ohmtrail.circuit import Network, Setting
+from ohmtrail.diagnosis import Bench, Evidence, Mended, Step
+from ohmtrail.errors import JobError, OhmtrailError
+from ohmtrail.faults import Mend, faults_of
+from ohmtrail.harness import Harness
+from ohmtrail.job.fitting import check_fits
+from ohmtrail.job.records import Data, Start, evidence_of, step_of, word
+from ohmtrail.job.state import Event, JobState, after, step_for
+from ohmtrail.journal import Entry
+
+__all__ = ["Replay"]
+
+
+@dataclass
+class Replay:
+    """Records taken one by one."""
+
+    harness: Harness
+    start: Start
+    events: list[Event] = field(default_factory=list)
+    bench: Bench = field(default_factory=lambda: Bench(Setting()))
+    proposed: Data | None = None
+    notes: list[str] = field(default_factory=list)
+
+    def run(self, path: str, harness_path: str, entries: Sequence[Entry]) -> JobState:
+        """Take all records."""
+        takers: dict[str, Callable[[Entry], None]] = {
+            "start": self._begin,
+            "reading": self._reading,
+            "mend": self._mend,
+            "strike": self._strike,
+            "proposal": self._proposal,
+            "skip": self._skip,
+            "place": self._place,
+            "note": self._note,
+            "harness": lambda entry: None,
+        }
+        for entry in entries:
+            if entry.kind not in takers:
+                raise JobError(f"{path}:{entry.line}: a newer Ohmtrail wrote the record {entry.kind!r}; use that one")
+            try:
+                takers[entry.kind](entry)
+            except (OhmtrailError, ValueError) as error:
+                raise JobError(f"{path}:{entry.line}: record {entry.number}: {error}") from None
+        proposed = None if self.proposed is None else step_of(self.proposed, self._mend_of)
+        return JobState(
+            path, self.start, harness_path, self.harness, tuple(self.events), self.bench, proposed, tuple(self.notes), len(entries)
+        )
+
+    @property
+    def _mend_of(self) -> Callable[[str], Mend]:
+        mends = self._mends
+
+        def find(name: str) -> Mend:
+            if name not in mends:
+                raise JobError(f"this machine has no mend {name!r}; its harness was changed")
+            return mends[name]
+
+        return find
+
+    @cached_property
+    def _mends(self) -> Mapping[str, Mend]:
+        """Every mend of the machine by its id."""
+        return {fault.mend.id: fault.mend for fault in faults_of(Network.of(self.harness), year=self.start.year)}
+
+    def _do(self, entry: Entry, what: Evidence | Mended, said: str, *, complaint: bool = False) -> None:
+        check_fits(self.harness, what)
+        mend = self._mend_of(what.mend) if isinstance(what, Mended) else None
+        step = step_for(what, self.bench.setting, mend)
+        if complaint:
+            minutes = 0.0
+        else:
+            self.bench, minutes = after(self.harness, self.bench, step)
+        self.events.append(Event(len(self.events) + 1, what, said, entry.at, minutes, complaint))
+        self.proposed = None
+
+    def _begin(self, entry: Entry) -> None:
+        seen = entry.data.get("seen", ())
+        for item in seen if isinstance(seen, tuple) else ():
+            if isinstance(item, Mapping):
+                self._do(entry, evidence_of(item), self.start.complaint, complaint=True)
+
+    def _reading(self, entry: Entry) -> None:
+        self._do(entry, evidence_of(entry.data), word(entry.data, "said", default=""))
+
+    def _mend(self, entry: Entry) -> None:
+        self._do(entry, Mended(word(entry.data, "mend")), word(entry.data, "said", default=""))
+
+    def _strike(self, entry: Entry) -> None:
+        number = int(word(entry.data, "number"))
+        self.events[number - 1] = replace(self.events[number - 1], struck=True)
+        self.proposed = None
+
+    def _proposal(self, entry: Entry) -> None:
+        self.proposed = entry.data
+
+    def _skip(self, entry: Entry) -> None:
+        step: Step = step_of(entry.data, self._mend_of)
+        self.bench = replace(self.bench, skipped=self.bench.skipped | {step})
+        self.proposed = None
+
+    def _place(self, entry: Entry) -> None:
+        name, barred = word(entry.data, "place"), word(entry.data, "state") == "unreachable"
+        self.bench = replace(self.bench, barred=self.bench.barred | {name} if barred else self.bench.barred - {name})
+        self.proposed = None
+
+    def _note(self, entry: Entry) -> None:
+        self.notes.append(word(entry.data, "text"))
