@@ -29,7 +29,8 @@ def test_lifting_the_stop_lead_is_among_the_first_three(case: Case) -> None:
     """No spark, module unknown: lift the stop lead at the module and look for spark."""
     proposal = case.next_step(case.assess([_spark(case)]), Bench(Setting()))
     first = [proposal.step, *(item.step for item in proposal.others)][:3]
-    assert any(step is not None and step.kind == "watch" and "stop-1.from" in step.setting.lifted for step in first)
+    at_module = {"stop-1.from", "stop-1.to"}
+    assert any(step is not None and step.kind == "watch" and step.setting.lifted & at_module for step in first)
 
 
 def test_spark_with_the_lead_lifted_clears_module_coil_and_plug(case: Case) -> None:

@@ -27,6 +27,8 @@ MOST_STEPS = 80
 NEAR_V = 1e-6
 #: volts that the bend of a nonlinear branch may be worth at its own terminals and still be left out
 CLOSE_V = 1e-4
+#: share by which a chord may still move and count as settled
+NEAR_SHARE = 1e-5
 #: relays may change their minds so often before they are said to chatter
 MOST_FLIPS = 10
 
@@ -203,16 +205,17 @@ def _rest_state(quiet: System, pulled: Bools) -> tuple[Numbers, Numbers, Floats,
 
 def _flip(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Numbers, Bools]:
     """Newton's method again and again until the relays stay as they are."""
-    moving: Bools = pulled
+    moving, solved = pulled, pulled
     for _ in range(MOST_FLIPS):
         added, net, _, _ = _newton(small, pulled, start)
         after = _pull(small, net, pulled)
         moving = after != pulled
         if not moving.any():
             return added, net, pulled
-        pulled = after
+        solved, pulled = pulled, after
     _complain(small, moving)
-    return added, net, pulled
+    # of a machine that chatters, one moment: the volts, and the contacts they were solved with
+    return added, net, solved
 
 
 @dataclass(frozen=True)
@@ -269,15 +272,24 @@ class _Sound:
         """Settle every row on the folded network; say for which rows that holds."""
         at = small.fault_at
         z = self.folded[at[:, :, None], at[:, None, :]]
-        net = small.drive - small.added * across(z, small.added, small.drive, self.volts[at])
-        law = self.across + np.einsum("flt,ft->fl", np.moveaxis(self.folded[small.law_at][:, at], 0, 1), net)
-        near: Bools = (self._left_over(small, law) * np.abs(np.diagonal(self.folded)[small.law_at]) < CLOSE_V).all(axis=1)
+        to_laws = np.moveaxis(self.folded[small.law_at][:, at], 0, 1)
+        right = np.concatenate([(self.volts[at] + np.einsum("fts,fs->ft", z, small.drive))[:, :, None], np.swapaxes(to_laws, 1, 2)], axis=2)
+        solved = np.linalg.solve(system(z, small.added), right)
+        net = small.drive - small.added * solved[:, :, 0]
+        law = self.across + np.einsum("flt,ft->fl", to_laws, net)
+        # what a law sees of the changed network, not of the sound one: behind an open lead a trickle is volts
+        own = np.diagonal(self.folded)[small.law_at] - np.einsum("flt,ftl->fl", to_laws * small.added[:, None, :], solved[:, :, 1:])
+        near: Bools = (self._left_over(small, law) * np.abs(own) < CLOSE_V).all(axis=1)
         near = near & (small.alive == self.alive).all(axis=1) & (np.abs(small.emf - self.emf) < NEAR_V).all(axis=1)
         if small.equations.regime == "ac":
             contacts = small.equations.nonlinear
             near = near & (pulled[:, contacts] == self.pulled[0, contacts]).all(axis=1)
         added = np.concatenate([small.added, np.tile(self.added, (len(at), 1))], axis=1)
         all_net = np.concatenate([net, self.drive - self.added * law], axis=1)
+        if small.equations.regime != "ac":
+            # a contact that stays where it is must be held there by its own coil
+            held = np.tile(self.pulled, (len(at), 1))
+            near = near & (_pull(small, all_net, held) == held).all(axis=1)
         return added, all_net, near
 
 
@@ -367,7 +379,7 @@ def _phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Number
         wanted, steep = _chord(small.laws, np.maximum(np.abs(w[:, slots:]), 1e-6))
         moves = small.alive[rows] & ~relays[None, :]
         gap = np.log(np.where(moves, wanted, 1.0) / np.where(moves, chord[rows], 1.0))
-        far = (np.abs(gap) > 1e-7).any(axis=1)
+        far = (np.abs(gap) > NEAR_SHARE).any(axis=1)
         load = np.abs(chord[rows] - guess.real) * own
         power = 1.0 / (1.0 + np.maximum(steep - 1.0, 0.0) * load / (1.0 + load))
         # a step that changes sides was too long: half of it next time

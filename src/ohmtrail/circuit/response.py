@@ -161,7 +161,8 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     small = System(equations, rows.killed, impedance, base, fault_at, added, drive, law_at, coil_at, coils, coupling.charger_v)
     if not len(law_at):
         z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
-        net = drive - added * across(z, added, drive, base[fault_at])
+        quiet = equations.regime == "ohms"
+        net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
         return Answer(equations, ports, impedance, base, fault_at, added, net, pulled)
     return Answer(equations, ports, impedance, base, *settle(small, pulled))
 

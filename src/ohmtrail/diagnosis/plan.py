@@ -69,6 +69,7 @@ class Plan:
     trials: bool = True
     most_sets: int = MOST_SETS
     _value: dict[int, float] = field(default_factory=dict)
+    _mass: dict[int, float] = field(default_factory=dict)
     _greedy: dict[int, float] = field(default_factory=dict)
 
     @property
@@ -76,25 +77,30 @@ class Plan:
         """The set of all hypotheses, as bits."""
         return (1 << len(self.weight)) - 1
 
+    def __post_init__(self) -> None:
+        count = len(self.weight)
+        self._parts = [_masks(row[:count]) for row in self.outcome]
+        self._of_answer = dict(sorted(_named_masks(self.answer).items()))
+
     def mass(self, group: int) -> float:
         """Weight of a set."""
-        return sum(weight for index, weight in enumerate(self.weight) if group >> index & 1)
+        known = self._mass.get(group)
+        if known is None:
+            known = sum(weight for index, weight in enumerate(self.weight) if group >> index & 1)
+            self._mass[group] = known
+        return known
 
     def answers(self, group: int) -> tuple[int, ...]:
         """Answers that occur in a set, in a fixed order."""
-        return tuple(sorted({answer for index, answer in enumerate(self.answer) if group >> index & 1}))
+        return tuple(answer for answer, mask in self._of_answer.items() if mask & group)
 
     def without(self, group: int, answer: int) -> int:
         """A set less the hypotheses that an answer's mend puts right."""
-        return sum(1 << index for index, item in enumerate(self.answer) if group >> index & 1 and item != answer)
+        return group & ~self._of_answer.get(answer, 0)
 
     def split(self, group: int, step: int) -> tuple[int, ...]:
         """The parts of a set that a step tells apart."""
-        parts: dict[int, int] = {}
-        for index, outcome in enumerate(self.outcome[step]):
-            if group >> index & 1:
-                parts[outcome] = parts.get(outcome, 0) | 1 << index
-        return tuple(parts.values())
+        return tuple(part for mask in self._parts[step] if (part := mask & group))
 
     def best(self) -> Choice:
         """Find the best first move."""
@@ -193,6 +199,18 @@ class Plan:
 
         mass = self.mass(group)
         return entropy([mass - self.mass(self.without(group, answer)) for answer in self.answers(group)]) if mass > 0 else 0.0
+
+
+def _named_masks(labels: Sequence[int]) -> dict[int, int]:
+    """Label -> the hypotheses that have it, as bits."""
+    found: dict[int, int] = {}
+    for index, label in enumerate(labels):
+        found[label] = found.get(label, 0) | 1 << index
+    return found
+
+
+def _masks(labels: Sequence[int]) -> tuple[int, ...]:
+    return tuple(_named_masks(labels).values())
 
 
 class _TooLarge(Exception):

@@ -28,7 +28,7 @@ Ints = NDArray[np.int64]
 #: intervals of severity for a wide range and for a narrow one; five do (see tests/bench)
 CELLS, FEW_CELLS = 5, 3
 #: machines drawn: for answers, and for a first look at candidates
-ANSWER_DRAWS, SCAN_DRAWS = 12, 4
+ANSWER_DRAWS, SCAN_DRAWS = 12, 3
 _PLACE_SEED = 7
 
 
@@ -248,7 +248,8 @@ class SuspectTable:
         Returns
         -------
         array, (n_rows, 3)
-            Chance that it fails, works weakly, works, over the drawn machines.
+            Chance that it fails, works weakly, works, over the drawn machines (the nominal one alone
+            for a first look).
         """
         still = replace(setting, moved=None)
         key = (function, still, scan)
@@ -256,7 +257,7 @@ class SuspectTable:
             self._seen[key] = self._parent[0]._seen[key][self._parent[1]]
         if key not in self._seen:
             item = self.electrics.harness.functions[function]
-            machines = self.machines(scan)[: 2 if scan else None]
+            machines = (0,) if scan else self.machines(scan)
             level = function_level(self.electrics, item, still, self.cases, machines=machines)
             self._seen[key] = np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
         return self._seen[key]
