@@ -11,7 +11,7 @@ import typer
 
 from ohmtrail._version import __version__
 from ohmtrail.cli.door import run
-from ohmtrail.cli.page import give, give_document, new_paper, put_out
+from ohmtrail.cli.page import give, give_document, help_width, new_paper, put_out
 from ohmtrail.cli.texts import ABOUT, COMPLAINTS, ENDING, GRAMMAR
 
 __all__ = ["app", "main"]
@@ -20,7 +20,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    context_settings={"help_option_names": ["-h", "--help"], "terminal_width": help_width()},
     help=ABOUT,
     epilog=ENDING,
 )
@@ -59,7 +59,10 @@ def check(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file; '-' reads standard input.")],
     as_json: Json = False,
 ) -> None:
-    """Check a harness file: all mistakes at once, then what a person should look at."""
+    """Check a harness file.
+
+    All mistakes at once (status 2), else what a person should look at (status 1 where that is serious).
+    """
     from ohmtrail import workbench
     from ohmtrail.reports.machine import write_checked
 
@@ -69,7 +72,7 @@ def check(
 
 @app.command()
 def schema(as_json: Json = False) -> None:
-    """Write the JSON Schema of harness files, for editors."""
+    """Write the JSON Schema of harness files."""
     from ohmtrail import workbench
 
     made = workbench.schema()
@@ -106,6 +109,9 @@ def read(
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_recorded
 
+    unknown = next((word for word in words if word[:1] == "-" and word.lstrip("-")[:1].isalpha()), None)
+    if unknown is not None:
+        raise typer.BadParameter(f"no such option {unknown}")
     text = sys.stdin.read() if words == ["-"] else " ".join(words).replace("\n", " ")
     made = workbench.read(workbench.open_job(job, accept_changed=accept_changed), text, now=_now())
     give("read", made, lambda paper: write_recorded(paper, made), as_json=as_json)
@@ -113,7 +119,10 @@ def read(
 
 @app.command()
 def suspects(job: Job, accept_changed: Accept = False, as_json: Json = False) -> None:
-    """Show the readings so far and what may be wrong; status 1 where the readings contradict each other."""
+    """Show the readings and what may be wrong.
+
+    Status 1 where the readings contradict each other.
+    """
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_standing
 
@@ -131,7 +140,10 @@ def next_(
     accept_changed: Accept = False,
     as_json: Json = False,
 ) -> None:
-    """Say what to do next: where, how to set the machine, red and black, what each outcome would mean."""
+    """Say what to do next.
+
+    Where, how to set the machine, where red and black go, what each outcome would mean, and the cautions.
+    """
     from ohmtrail import workbench
     from ohmtrail.reports.asked import write_asked
 
@@ -152,7 +164,10 @@ def why(
     accept_changed: Accept = False,
     as_json: Json = False,
 ) -> None:
-    """Say how every reading bears on the suspects, and which reading ruled others out."""
+    """Say how each reading bears on the suspects.
+
+    And which reading ruled others out.
+    """
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_why
 
@@ -169,7 +184,10 @@ def strike(
     accept_changed: Accept = False,
     as_json: Json = False,
 ) -> None:
-    """Strike a reading: it stays in the file and no longer counts."""
+    """Strike a reading; it stays in the file.
+
+    It no longer counts.
+    """
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_recorded
 
@@ -185,7 +203,7 @@ def mend(
     accept_changed: Accept = False,
     as_json: Json = False,
 ) -> None:
-    """Record a mend, and list the readings that prove it."""
+    """Record a mend, and list what proves it."""
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_recorded
 
@@ -202,7 +220,10 @@ def trace(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Follow a function's current, terminal by terminal: volts, amps, what conducts, what is open."""
+    """Follow a function's current.
+
+    Terminal by terminal: volts, amps, what conducts, what is open.
+    """
     from ohmtrail import workbench
     from ohmtrail.reports.machine import write_trace
 
@@ -217,7 +238,10 @@ def draw(
     function: Annotated[str, typer.Option(help="Draw the path of this function; the whole harness where not given.")] = "",
     phone: Annotated[bool, typer.Option("--phone", help="As a ladder, 390 px wide.")] = False,
 ) -> None:
-    """Draw a function's path, a ladder for the phone, or the whole harness, as SVG."""
+    """Draw a path or the whole harness as SVG.
+
+    A function's path, a ladder of it for the phone, or the whole harness.
+    """
     from ohmtrail.drawing import draw_ladder, draw_path, draw_whole
     from ohmtrail.errors import UnknownName
     from ohmtrail.harness import load_harness
@@ -242,7 +266,10 @@ def demo(
     seed: Annotated[int, typer.Option(help="Of tolerances and noise.")] = 1,
     as_json: Json = False,
 ) -> None:
-    """Play a whole job on an invented machine with a planted fault; everything is computed."""
+    """Play a whole job with a planted fault.
+
+    On an invented machine; everything is computed, and the same code runs for any fault.
+    """
     from ohmtrail import workbench
     from ohmtrail.cli.demo import show_demo
 
@@ -260,7 +287,7 @@ def demo(
 
 @app.command(name="help")
 def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "reading") -> None:
-    """Explain how a reading is typed, or what --json writes."""
+    """Explain readings, or what --json writes."""
     if topic == "json":
         from ohmtrail.reports import as_json
 

@@ -15,7 +15,7 @@ from types import FrameType
 import typer
 
 from ohmtrail._version import __version__
-from ohmtrail.cli.page import ReaderGone, give_document
+from ohmtrail.cli.page import OutputLost, ReaderGone, give_document
 from ohmtrail.cli.texts import REPORTS_TO
 from ohmtrail.errors import HarnessError, OhmtrailError
 
@@ -47,6 +47,9 @@ def run(app: typer.Typer) -> int:
         return _quiet()
     except KeyboardInterrupt:
         return INTERRUPTED
+    except OutputLost as error:
+        _say(f"ohmtrail: {error}")
+        return _quiet() or error.exit_code
     except OhmtrailError as error:
         return _failed(error, error.exit_code)
     except _USAGE_ERROR as error:
@@ -74,7 +77,7 @@ def _prepare() -> None:
 
 
 def _quiet() -> int:
-    """Nobody reads on: let nothing more be said about it when Python closes its streams."""
+    """What could not be written is not to be tried again, and complained of, when Python closes its streams."""
     with contextlib.suppress(OSError, ValueError, AttributeError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
@@ -108,10 +111,9 @@ def _as_json(error: Exception, status: int) -> int:
     if _wants_json():
         from ohmtrail.reports.as_json import error_document
 
-        with contextlib.suppress(OhmtrailError, ReaderGone):
+        with contextlib.suppress(OutputLost, ReaderGone):
             give_document(error_document(_command(), error, exit_code=status))
-    # what could not be written must not be tried again, and complained of, when Python ends
-    return _quiet() or status
+    return status
 
 
 def _misused(error: Exception) -> int:

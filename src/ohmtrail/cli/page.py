@@ -16,7 +16,11 @@ from ohmtrail.errors import StorageError
 if TYPE_CHECKING:
     from ohmtrail.reports.paper import Paper
 
-__all__ = ["ReaderGone", "give", "give_document", "new_paper", "put_out"]
+__all__ = ["OutputLost", "ReaderGone", "give", "give_document", "help_width", "new_paper", "put_out"]
+
+
+class OutputLost(StorageError):
+    """The output cannot be written."""
 
 
 class ReaderGone(Exception):
@@ -33,14 +37,14 @@ def put_out(text: str) -> None:
 
     Raises
     ------
-    StorageError
+    OutputLost
         It cannot be written.
     ReaderGone
         Nobody reads it any more.
     """
     stream = sys.stdout
     if stream is None or stream.closed:
-        raise StorageError("cannot write the output: standard output is closed")
+        raise OutputLost("cannot write the output: standard output is closed")
     try:
         stream.write(text)
         stream.flush()
@@ -48,7 +52,7 @@ def put_out(text: str) -> None:
         raise ReaderGone from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise StorageError(f"cannot write the output: {reason}") from None
+        raise OutputLost(f"cannot write the output: {reason}") from None
 
 
 def new_paper() -> Paper:
@@ -67,6 +71,17 @@ def new_paper() -> Paper:
     except (UnicodeEncodeError, LookupError):
         return Paper(shutil.get_terminal_size().columns, plain=True)
     return Paper(shutil.get_terminal_size().columns)
+
+
+def help_width() -> int:
+    """Give the columns that help may take here.
+
+    Returns
+    -------
+    int
+        At most 78.
+    """
+    return max(min(shutil.get_terminal_size().columns, 80) - 2, 30)
 
 
 def give(command: str, result: object, write: Callable[[Paper], None], *, as_json: bool, code: int = 0) -> None:
@@ -90,16 +105,26 @@ def give(command: str, result: object, write: Callable[[Paper], None], *, as_jso
     typer.Exit
         Where the status is not nought.
     """
+    try:
+        _give(command, result, write, as_json, code)
+    except OutputLost as error:
+        recorded = command in ("start", "read", "strike", "mend")
+        if not recorded:
+            raise
+        raise OutputLost(f"{error}; what was to be recorded is in the job file") from None
+    if code:
+        raise typer.Exit(code)
+
+
+def _give(command: str, result: object, write: Callable[[Paper], None], as_json: bool, code: int) -> None:
     if as_json:
         from ohmtrail.reports.as_json import document
 
         give_document(document(command, result, exit_code=code))
-    else:
-        paper = new_paper()
-        write(paper)
-        put_out(str(paper))
-    if code:
-        raise typer.Exit(code)
+        return
+    paper = new_paper()
+    write(paper)
+    put_out(str(paper))
 
 
 def give_document(made: dict[str, Any]) -> None:

@@ -74,7 +74,7 @@ A value alone answers the last proposal:
   with PLUG parted      (or mated)
   with FUSE out         (or in)
   with battery off      (or on)
-  with engine cranking  (running, still)
+  with engine cranking  (running)
   with moving PLACE
 
 The setting stays until a later reading changes it; a turning engine and what is moved hold for one reading

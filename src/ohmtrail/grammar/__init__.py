@@ -4,7 +4,7 @@
 ``looked stop-2 cracked``, or a bare answer to what was proposed: ``3.2``, ``ol``, ``works``.
 """
 
-from ohmtrail.grammar.reading import Context, read_line
+from ohmtrail.grammar.reading import Context, Line, read_line
 from ohmtrail.grammar.settings import read_setting
 
-__all__ = ["Context", "read_line", "read_setting"]
+__all__ = ["Context", "Line", "read_line", "read_setting"]

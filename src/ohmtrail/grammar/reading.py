@@ -112,7 +112,7 @@ def _words(text: str) -> list[str]:
     text = re.sub(r"(?i)\bover range\b", "over-range", text)
     text = re.sub(r"(?i)\bcomes and goes\b", "sometimes", text)
     text = re.sub(r"(?i)\bno (spark|light|sound)\b", r"\1 absent", text)
-    return [word for item in text.split() if (word := item.rstrip(",;") if not is_number(item) else item.rstrip(","))]
+    return [word for item in text.split() if (word := item.rstrip(",;:") if not is_number(item) else item.rstrip(","))]
 
 
 def _evidence(main: list[str], with_words: list[str], context: Context) -> Evidence:

@@ -114,6 +114,6 @@ DAMAGE: Mapping[str, bool] = MappingProxyType(
 #: words for the frame
 EARTHS = frozenset(["frame", "earth", "ground", "gnd", "chassis", "mass", "body"])
 #: words that carry nothing
-FILLERS = frozenset(["=", ":", "->", "is", "was", "are", "reads", "read", "shows", "to", "and", "between", "across", "from", "at", "the", "it", "still"])
+FILLERS = frozenset(["=", ":", "->", "is", "was", "are", "reads", "read", "shows", "to", "and", "between", "across", "from", "at", "the", "it", "still", "does", "do", "did"])
 #: words that begin the setting of a reading
 CUTS = frozenset(("with", "while", "w/"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ohmtrail.diagnosis import Step
 from ohmtrail.reports.jobs import write_state
 from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.phrases import command_text
 from ohmtrail.reports.proposal import write_header, write_next
 from ohmtrail.reports.results import Next
 
@@ -37,13 +38,13 @@ def write_asked(paper: Paper, found: Next) -> None:
         paper.line(f"{path} cannot be written: a reading will have to be stored elsewhere.")
         return
     paper.line(_command(step, path), hang=2)
-    paper.line(f"Not wanted: ohmtrail next {path} --skip", hang=2)
+    paper.line(f"Not wanted: {command_text('next', path, '--skip')}", hang=2)
 
 
 def _command(step: Step, path: str) -> str:
     if step.kind == "mend":
-        return f"Once it is done: ohmtrail mend {path}"
+        return f"Once it is done: {command_text('mend', path)}"
     answer = _ANSWERS[step.kind]
     if step.kind == "measure" and step.quantity in ("beep", "lamp"):
         answer = "beeps|silent" if step.quantity == "beep" else "bright|dim|out"
-    return f"Answer: ohmtrail read {path} {answer}"
+    return f"Answer: {command_text('read', path, answer)}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import evidence_text, suspect_text
+from ohmtrail.reports.phrases import command_text, evidence_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
 
@@ -92,7 +92,7 @@ def write_recorded(paper: Paper, recorded: Recorded) -> None:
         _proofs(paper, recorded)
     write_state(paper, recorded.standing)
     paper.blank()
-    paper.line(f"In {job.path}. Next: ohmtrail next {job.path}", hang=2)
+    paper.line(f"In {job.path}. Next: {command_text('next', job.path)}", hang=2)
 
 
 def _proofs(paper: Paper, recorded: Recorded) -> None:

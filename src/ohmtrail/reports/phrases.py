@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+
 from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import Answer, Evidence, Looked, Mended, Posterior, Seen, Step
 from ohmtrail.errors import UnknownName
@@ -10,6 +12,7 @@ from ohmtrail.harness.standards import parse_colour
 from ohmtrail.reports.figures import band_text, level_text, value_text
 
 __all__ = [
+    "command_text",
     "evidence_text",
     "place_text",
     "point_text",
@@ -189,3 +192,26 @@ def _in_ohms(low: float, high: float) -> bool:
     return high > 1.0 or low <= 0.0
 
 
+def command_text(verb: str, job: str, tail: str = "") -> str:
+    """Write a command as it can be typed.
+
+    Parameters
+    ----------
+    verb : str
+        The command.
+    job : str
+        The job file; "" where there is none.
+    tail : str
+        What follows.
+
+    Returns
+    -------
+    str
+        On one line.
+
+    Examples
+    --------
+    >>> command_text("strike", "my bike.job", "3")
+    "ohmtrail strike 'my bike.job' 3"
+    """
+    return " ".join(filter(None, ("ohmtrail", verb, shlex.quote(job) if job else "JOB", tail)))

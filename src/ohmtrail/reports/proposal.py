@@ -5,7 +5,14 @@ from __future__ import annotations
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import evidence_text, place_text, point_text, setting_changes, suspect_text
+from ohmtrail.reports.phrases import (
+    command_text,
+    evidence_text,
+    place_text,
+    point_text,
+    setting_changes,
+    suspect_text,
+)
 from ohmtrail.reports.results import Next, Standing
 
 __all__ = ["write_header", "write_next", "write_suspects", "write_trouble"]
@@ -97,7 +104,8 @@ def write_trouble(paper: Paper, standing: Standing) -> None:
         text = f"Reading {number} fits least ({evidence_text(odd.evidence)})."
         if odd.share > posterior.answers[0].share + 0.05:
             text += f" Without it, '{words}' would be at {share_text(odd.share)}."
-        paper.line(f"{text} Take it again, or strike it: ohmtrail strike JOB {number}", indent=1)
+        strike = command_text("strike", standing.job.path, f"{number}")
+        paper.line(f"{text} Take it again, or strike it: {strike}", indent=1)
         paper.blank()
     if standing.lost:
         text = "Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says."
@@ -139,7 +147,8 @@ def _nothing(paper: Paper, shown: Next) -> None:
         paper.line(f"It is one of: {_group(posterior, group)}.", indent=1, hang=3)
     if shown.standing.job.bench.barred:
         names = ", ".join(sorted(shown.standing.job.bench.barred))
-        paper.line(f"Not reachable, as you said: {names}. 'ohmtrail next JOB --reachable PLACE' takes that back.", indent=1)
+        undo = command_text("next", shown.standing.job.path, "--reachable PLACE")
+        paper.line(f"Not reachable, as you said: {names}. That is taken back by: {undo}", indent=1)
 
 
 def _group(posterior: Posterior, group: tuple[Answer, ...]) -> str:

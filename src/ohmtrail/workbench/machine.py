@@ -19,6 +19,7 @@ from ohmtrail.harness.schema import harness_schema
 from ohmtrail.harness.text import MAX_BYTES, load_text, read_tree
 from ohmtrail.job import read_job
 from ohmtrail.reports.results import Checked, SchemaOf, Traced
+from ohmtrail.workbench.files import existing
 
 __all__ = ["check", "schema", "shipped", "trace"]
 
@@ -49,7 +50,7 @@ def check(file: str | PathLike[str], *, text: str | None = None) -> Checked:
     """
     name = fspath(file)
     if text is None:
-        text = load_text(Path(name))
+        text = load_text(Path(existing(name)))
     elif len(text.encode()) > MAX_BYTES:
         raise InputError(f"{name} is larger than {MAX_BYTES // 1_000_000} MB, the most that is read")
     tree = read_tree(text, file=name)
@@ -88,7 +89,7 @@ def trace(file: str | PathLike[str], function: str, *, setting: Sequence[str] = 
         A function or setting that does not exist.
     """
     name = fspath(file)
-    harness = read_job(name).harness if _is_job(name) else load_harness(name)
+    harness = read_job(name).harness if _is_job(existing(name)) else load_harness(name)
     chosen = Names(harness).function(function.split())
     then = function_setting(harness, harness.functions[chosen])
     words = [word for item in setting for word in item.split()]

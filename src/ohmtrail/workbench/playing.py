@@ -19,6 +19,7 @@ from ohmtrail.job import Event, JobState, Start, after, step_for
 from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.results import Demo, Played, Standing
 from ohmtrail.workbench.asking import shown
+from ohmtrail.workbench.files import existing
 
 __all__ = ["demo", "play", "proven", "simulate"]
 
@@ -112,7 +113,7 @@ def demo(
     InputError
         The fault does not make the function fail.
     """
-    case = Case(load_harness(fspath(file)), year=year)
+    case = Case(load_harness(existing(fspath(file))), year=year)
     machine = _planted(case, _fault(case, fault), severity, np.random.default_rng(seed))
     planted = machine.faults[0]
     complaint = _complaint(case, machine, planted, function)

@@ -26,6 +26,7 @@ from ohmtrail.job import (
     step_for,
 )
 from ohmtrail.reports.results import Recorded, Standing
+from ohmtrail.workbench.files import existing
 from ohmtrail.workbench.opened import OpenJob, open_job
 
 __all__ = ["reachable", "read", "skip", "start", "strike"]
@@ -71,7 +72,7 @@ def start(
     JobError
         Something has the job file's name already.
     """
-    machine, tool = load_harness(fspath(harness)), meter or Meter()
+    machine, tool = load_harness(existing(fspath(harness))), meter or Meter()
     said = [complaint] if isinstance(complaint, str) else list(complaint)
     seen = [_complaint(machine, tool, text) for text in said]
     begin(
