@@ -62,12 +62,13 @@ def _chosen(standing: Standing, name: str) -> str:
         if step is not None and step.mend is not None:
             return step.mend.id
         likely = standing.posterior.answers[0].mends if standing.posterior is not None else ()
-        hint = f", as in 'ohmtrail mend JOB {likely[0]}'" if likely else ""
+        hint = f", as in '{likely[0]}'" if likely else ""
         raise JobError(f"no mend was proposed that this could mean: name it{hint}")
     folded = {mend.casefold(): mend for mend in known}
     if said in folded:
         return folded[said]
-    near = [mend for mend, faults in known.items() if said in (faults[0].mend.element.casefold(), *mend.casefold().split())]
+    near = [mend for mend, faults in known.items() if said == faults[0].mend.element.casefold()]
+    near = near or [mend for mend in known if said in mend.casefold().split()]
     if len(near) == 1:
         return near[0]
     if near:
