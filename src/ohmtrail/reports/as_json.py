@@ -12,6 +12,7 @@ readings[]    number, text, at, minutes, complaint, struck, counts, and what it 
 setting       positions, parted, lifted, out, battery, engine, moved, words
 suspects[]    share, text, mends, faults, severity_low, severity_high (null where not in question)
 unlisted      share of causes that are not listed
+notes[]       remarks;  stored[], noted[]: numbers and remarks that a command has added
 contradiction reading, text, without, share; or null
 to_prove[]    function, setting;  proven: whether every complaint works again
 next          number, step, text, minutes, places, set, red_text, black_text, outcomes, cautions, confirms,
@@ -21,9 +22,12 @@ outcomes[]    low, high, over_range, word, chance, answers (mends, share)
 why           explained[] (text, mends, share, weights[]), ruled_out[] (mends, before, after, reading, factor)
 weights[]     reading, text, sound, suspect, factor; sound and suspect have low, high, over_range, chances, text
 proofs[]      reading, text, sound
-findings[]    code, line, column, serious, sentence, remedy, path
+findings[]    code, line, column, serious, sentence, remedy, path; beside it file, machine, leads, parts,
+              functions
+harness_schema  the JSON Schema of harness files
 trace         function, setting, conditions[], routes[] (role, regime, conducts, points[], gaps[])
-steps[]       of a demo: next, result, minutes, proof
+steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
+              seed, complaint, minutes, proven
 
 Values are volt, ohm, ampere and minute; shares and chances are 0 to 1. A number that is not finite is null;
 ``over_range`` says whether the display was, or would be, over range.

@@ -10,6 +10,9 @@ from ohmtrail.reports.results import Explained, Recorded, Standing, Why
 
 __all__ = ["write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
 
+#: columns from which expectations stand side by side
+_TABLE = 80
+
 
 def write_readings(paper: Paper, standing: Standing) -> None:
     """Write everything done so far, numbered.
@@ -137,13 +140,13 @@ def _explained(paper: Paper, standing: Standing, item: Explained) -> None:
     assert standing.posterior is not None
     paper.edges(f" {suspect_text(standing.posterior, item.answer)}", share_text(item.answer.share))
     paper.line(f"mend: {joined(item.answer.mends)}", indent=3)
-    if not paper.narrow:
+    if paper.width >= _TABLE:
         paper.lines.append(_cells("if sound", "if this", "speaks"))
     for weight in item.weights:
         number = standing.number_of(weight.evidence)
         paper.pair(f"{number}", evidence_text(weight.evidence), indent=3, column=7)
         sound, suspect = (expected_text(weight.evidence, expected) for expected in (weight.sound, weight.suspect))
-        if paper.narrow:
+        if paper.width < _TABLE:
             paper.line(f"if sound: {sound}; if this: {suspect}; speaks {factor_text(weight.factor)}", indent=7)
         else:
             paper.lines.append(_cells(paper.text(sound), paper.text(suspect), factor_text(weight.factor)))

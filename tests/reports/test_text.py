@@ -1,0 +1,198 @@
+"""Results on paper and as JSON: whole instructions, at any width, with stable keys."""
+
+import json
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from ohmtrail import workbench
+from ohmtrail.circuit import Setting
+from ohmtrail.errors import HarnessError, JobError, Mistake
+from ohmtrail.harness import Harness, load_harness
+from ohmtrail.reports import Next, Paper, as_json, demo_document, document, error_document
+from ohmtrail.reports.asked import write_asked
+from ohmtrail.reports.jobs import write_recorded, write_standing, write_why
+from ohmtrail.reports.machine import write_checked, write_trace
+from ohmtrail.reports.phrases import point_text, setting_changes
+from ohmtrail.reports.played import write_ending, write_opening, write_played
+
+CIRCUITS = Path(__file__).parents[2] / "circuits"
+MACHINE = CIRCUITS / "outboard.yaml"
+NOW = datetime(2031, 5, 4, 9, 12, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def harness() -> Harness:
+    return load_harness(MACHINE)
+
+
+@pytest.fixture(scope="module")
+def job(tmp_path_factory: pytest.TempPathFactory) -> workbench.OpenJob:
+    path = tmp_path_factory.mktemp("job") / "a job.job"
+    workbench.start(path, harness=MACHINE, complaint="spark-top absent", now=NOW)
+    opened = workbench.open_job(path)
+    workbench.read(opened, "ac ignition-module.CH ignition-module.E 7.2 with cranking\nnote cowl catch is worn", now=NOW)
+    return opened
+
+
+@pytest.fixture(scope="module")
+def asked(tmp_path_factory: pytest.TempPathFactory) -> Next:
+    path = tmp_path_factory.mktemp("job") / "b job.job"
+    workbench.start(path, harness=MACHINE, complaint="spark-top absent", now=NOW)
+    return workbench.next_step(path, now=NOW)
+
+
+def _text(write: Callable[[Paper], None], *, width: int = 80, plain: bool = False) -> str:
+    paper = Paper(width, plain=plain)
+    write(paper)
+    for line in paper.lines:
+        assert len(line) <= width
+    return str(paper)
+
+
+def test_a_proposal_is_a_whole_instruction(asked: Next) -> None:
+    """Machine, minutes, number, places and how to open them, setting, cautions, suspects, how to answer."""
+    text = _text(lambda paper: write_asked(paper, asked))
+    for said in ("Skerry 9 outboard", "min so far", " 2  ", "Open", "lift the cowl off", "Set", "Careful:", "not listed", "%"):
+        assert said in text
+    assert "ohmtrail read '" in " ".join(text.split())  # the path has a blank
+    assert "--skip" in text
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 100])
+@pytest.mark.parametrize("plain", [True, False])
+def test_everything_fits(job: workbench.OpenJob, asked: Next, width: int, plain: bool) -> None:
+    """No line is wider than the terminal, and plain text is ASCII."""
+    standing, why = workbench.suspects(job), workbench.why(job)
+    trace = workbench.trace(MACHINE, "spark-top")
+    for write in (
+        lambda paper: write_asked(paper, asked),
+        lambda paper: write_standing(paper, standing),
+        lambda paper: write_why(paper, why),
+        lambda paper: write_trace(paper, trace),
+    ):
+        text = _text(write, width=width, plain=plain)
+        assert text.isascii() or not plain
+
+
+def test_readings_are_numbered(job: workbench.OpenJob) -> None:
+    """The complaint, each reading with its minutes, and notes."""
+    standing = workbench.suspects(job)
+    text = _text(lambda paper: write_standing(paper, standing))
+    assert " 1   spark-top: fails  (engine cranking)  complaint" in text
+    assert "ac ignition-module.CH to ignition-module.E: 7.2 V" in text
+    assert "note: cowl catch is worn" in text
+    assert "mend: renew stop-" in text
+
+
+def test_why_is_a_table(job: workbench.OpenJob) -> None:
+    """For each reading: sound, if this, how it speaks; and what was ruled out by which."""
+    why = workbench.why(job)
+    text = _text(lambda paper: write_why(paper, why))
+    for said in ("if sound", "if this", "speaks", "for, ", "Ruled out", "by reading 2"):
+        assert said in text
+
+
+def test_a_recording_says_what_is_next(tmp_path: Path) -> None:
+    """What was stored, the new state, the next command; for a mend, what proves it."""
+    made = workbench.start(tmp_path / "a.job", harness=MACHINE, complaint="spark-top absent", now=NOW)
+    text = _text(lambda paper: write_recorded(paper, made))
+    assert text.startswith("Begun 1")
+    assert "Next: ohmtrail next" in " ".join(text.split())
+    opened = workbench.open_job(tmp_path / "a.job")
+    workbench.read(opened, "ohms stop-3.to frame 4 with stop-3.to lifted and stop-3.from lifted and battery off", now=NOW)
+    mended = workbench.mend(opened, "stop-3", now=NOW)
+    text = _text(lambda paper: write_recorded(paper, mended))
+    for said in ("Stored 3", "renew stop-3", "Sound, they are", "over", "To prove: watch spark-top"):
+        assert said in text
+    struck = workbench.strike(opened, 2, now=NOW)
+    assert "Struck 2" in _text(lambda paper: write_recorded(paper, struck))
+
+
+def test_findings_are_at_most_twenty_of_a_kind() -> None:
+    """Each with FILE:LINE:COL; the rest as a number."""
+    checked = workbench.check("m.yaml", text=MACHINE.read_text(encoding="utf-8").replace("size: 0.75 mm2, ", ""))
+    text = _text(lambda paper: write_checked(paper, checked), width=100)
+    assert text.startswith("m.yaml:")
+    assert "more of the kind 'assumed'" in text or text.count("assumed") <= 20
+    assert "0 serious" in text
+
+
+def test_where_a_probe_goes(harness: Harness) -> None:
+    """Part, colour and way of the leads; lifted ends and crimps as such."""
+    rest = Setting()
+    assert point_text(harness, "frame", rest) == "clean bare metal of the frame"
+    assert "violet-white lead stop-1" in point_text(harness, "ignition-module.STOP", rest)
+    assert point_text(harness, "stop-1.from", rest).startswith("crimp of the violet-white")
+    assert point_text(harness, "stop-1.from", Setting(lifted=frozenset({"stop-1.from"}))).startswith("lifted end")
+
+
+def test_how_a_setting_is_changed(harness: Harness) -> None:
+    """One instruction for each thing, what goes back first, the battery before all."""
+    before = Setting(lifted=frozenset({"stop-1.from"}), positions=(("lanyard", "pulled"),))
+    after = Setting(parted=frozenset({"tiller-plug"}), battery=False, engine="still", moved="tiller")
+    assert setting_changes(harness, before, after) == (
+        "battery lead off, earth side",
+        "put stop-1.from back on ignition-module.STOP",
+        "part tiller-plug",
+        "lanyard to fitted",
+        "move the wiring at tiller",
+    )
+
+
+def test_a_planted_job_reads_from_start_to_end() -> None:
+    """Opening, each step with its result, the ending."""
+    demo = workbench.demo(MACHINE, fault="lantern-1 open", seed=1, year=2031)
+    steps = list(workbench.play(demo))
+    opening = _text(lambda paper: write_opening(paper, demo))
+    assert "lantern-1 is broken" in opening
+    assert "qualified person" in opening
+    for step in steps:
+        assert "=> " in _text(lambda paper, step=step: write_played(paper, step))
+    ending = _text(lambda paper: write_ending(paper, steps, proven=True))
+    assert ending.startswith("Proven")
+    made = _whole(demo_document(demo, steps, proven=True, exit_code=0))
+    assert made["steps"][-1]["proof"] is True
+    assert made["planted"]["fault"] == "lantern-1 open"
+
+
+def _whole(made: dict[str, object]) -> dict[str, object]:
+    """A document after a trip through strict JSON."""
+    again = json.loads(json.dumps(made, allow_nan=False))
+    assert isinstance(again, dict)
+    assert again["schema"] == 1
+    return again
+
+
+def test_every_result_is_json(job: workbench.OpenJob, asked: Next) -> None:
+    """No NaN, the promised keys, and none that the documentation does not name."""
+    results = {
+        "suspects": workbench.suspects(job),
+        "next": asked,
+        "why": workbench.why(job),
+        "trace": workbench.trace(MACHINE, "spark-top"),
+        "check": workbench.check(MACHINE),
+        "schema": workbench.schema(),
+    }
+    made = {verb: _whole(document(verb, result)) for verb, result in results.items()}
+    for verb, item in made.items():
+        assert (item["command"], item["ok"], item["exit"]) == (verb, True, 0)
+    documented = as_json.__doc__ or ""
+    for verb in ("suspects", "next", "why"):
+        for key in made[verb]:
+            assert key in documented, key
+        assert {"job", "readings", "suspects", "unlisted", "contradiction", "to_prove", "proven"} <= made[verb].keys()
+    assert {"number", "step", "minutes", "outcomes", "cautions", "red_text"} <= dict(made["next"]["next"]).keys()  # type: ignore[call-overload]
+    with pytest.raises(TypeError):
+        document("none", object())
+
+
+def test_errors_are_json() -> None:
+    """Kind, sentence, exit; the mistakes of a harness file one by one."""
+    told = _whole(error_document("read", JobError("no"), exit_code=2))
+    assert (told["ok"], told["error"]) == (False, {"kind": "JobError", "message": "no"})
+    mistakes = HarnessError([Mistake("m.yaml", 3, 7, "wrong", "x", "write y")])
+    assert _whole(error_document("check", mistakes, exit_code=2))["error"]["mistakes"][0]["line"] == 3  # type: ignore[index]
+    assert _whole(error_document("read", ValueError("no"), exit_code=70))["error"]["kind"] == "Bug"  # type: ignore[index]
