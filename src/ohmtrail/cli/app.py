@@ -179,7 +179,7 @@ def why(
 @app.command()
 def strike(
     job: Job,
-    number: Annotated[int, typer.Argument(help="Of the reading, as 'suspects' numbers them.")],
+    number: Annotated[str, typer.Argument(help="Of the reading, as 'suspects' numbers them.")],
     why: Annotated[str, typer.Option(help="The reason.")] = "",
     accept_changed: Accept = False,
     as_json: Json = False,
@@ -191,8 +191,10 @@ def strike(
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_recorded
 
+    if not (number.isascii() and number.isdigit()) or len(number) > 9:
+        raise typer.BadParameter(f"{number!r} is no number of a reading, such as 2")
     opened = workbench.open_job(job, accept_changed=accept_changed)
-    made = workbench.strike(opened, number, why=why, now=_now())
+    made = workbench.strike(opened, int(number), why=why, now=_now())
     give("strike", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
