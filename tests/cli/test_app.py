@@ -226,3 +226,10 @@ def test_an_interrupt_is_status_130(started: Any, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr("ohmtrail.workbench.suspects", stop)
     ran = started("suspects", "a.job")
     assert (ran.status, ran.out, ran.err) == (130, "", "")
+
+
+def test_what_lies_on_the_bench_is_kept(typed: Any) -> None:
+    """A clamp that is at hand may be used; without one, amps are refused."""
+    begun = typed("start", "a.job", "--harness", MACHINE, "--complaint", "spark-top absent", "--clamp", "--no-test-lamp")
+    assert "qualified person" in begun.out
+    assert typed("read", "a.job", "amps", "lantern-1", "0.2", "with", "running").status == 0

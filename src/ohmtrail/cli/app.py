@@ -87,14 +87,19 @@ def start(
     job: Annotated[str, typer.Argument(metavar="JOB", help="The job file to make; nothing is overwritten.")],
     harness: Annotated[str, typer.Option(help="The harness file.")],
     complaint: Annotated[list[str], typer.Option(help="What fails, as in 'spark absent'.")],
+    clamp: Annotated[bool, typer.Option("--clamp", help="A clamp for amps is at hand.")] = False,
+    peak: Annotated[bool, typer.Option("--peak-adapter", help="A peak-hold adapter is at hand.")] = False,
+    no_lamp: Annotated[bool, typer.Option("--no-test-lamp", help="No test lamp is at hand.")] = False,
     year: Annotated[int | None, typer.Option(help="Count ages to this year.", min=1900, max=2100)] = None,
     as_json: Json = False,
 ) -> None:
     """Begin a job on a machine."""
     from ohmtrail import workbench
+    from ohmtrail.circuit.meter import Meter
     from ohmtrail.reports.jobs import write_recorded
 
-    made = workbench.start(job, harness=harness, complaint=complaint, now=_now(), year=year)
+    meter = Meter(clamp=clamp, peak_adapter=peak, test_lamp_w=0.0 if no_lamp else Meter().test_lamp_w)
+    made = workbench.start(job, harness=harness, complaint=complaint, now=_now(), meter=meter, year=year)
     give("start", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 

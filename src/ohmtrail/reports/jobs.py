@@ -8,8 +8,9 @@ from ohmtrail.reports.phrases import command_text, evidence_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
 
-__all__ = ["write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
+__all__ = ["WHO_DECIDES", "write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
 
+WHO_DECIDES = "Ohmtrail advises. The maker's manual, local rules and a qualified person decide."
 #: columns from which expectations stand side by side
 _TABLE = 80
 
@@ -95,6 +96,8 @@ def write_recorded(paper: Paper, recorded: Recorded) -> None:
         _proofs(paper, recorded)
     write_state(paper, recorded.standing)
     paper.blank()
+    if recorded.verb == "start":
+        paper.line(WHO_DECIDES)
     paper.line(f"In {job.path}. Next: {command_text('next', job.path)}", hang=2)
 
 

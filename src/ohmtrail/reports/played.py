@@ -6,14 +6,13 @@ from collections.abc import Sequence
 
 from ohmtrail.diagnosis import Mended
 from ohmtrail.reports.figures import level_text, minutes_text
+from ohmtrail.reports.jobs import WHO_DECIDES
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import evidence_text
 from ohmtrail.reports.proposal import write_next
 from ohmtrail.reports.results import Demo, Played
 
-__all__ = ["WHO_DECIDES", "write_ending", "write_opening", "write_played"]
-
-WHO_DECIDES = "Ohmtrail advises. The maker's manual, local rules and a qualified person decide."
+__all__ = ["write_ending", "write_opening", "write_played"]
 
 
 def write_opening(paper: Paper, demo: Demo) -> None:
