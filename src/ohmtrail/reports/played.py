@@ -27,7 +27,7 @@ def write_opening(paper: Paper, demo: Demo) -> None:
     """
     complaint = demo.complaint
     called = demo.case.harness.functions[complaint.function].called or complaint.function
-    paper.line(f"{demo.case.harness.harness}. Complaint: {called} {level_text(complaint.level)}.")
+    paper.line(f"{demo.case.harness.harness}. Complaint: {called} {level_text(complaint.level, sometimes=complaint.sometimes)}.")
     paper.line(f"Planted, and unknown to the search: {demo.planted.fault.words}.")
     paper.line(WHO_DECIDES)
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from os import PathLike
 
@@ -67,6 +69,8 @@ def next_step(job: Job, *, now: datetime) -> Next:
     if standing.assessment.proven:
         return Next(standing, len(standing.job.events) + 1, Proposal(None, 0.0, 0.0, None, (), False, ()))
     proposal = standing.case.next_step(standing.assessment, standing.job.bench)
+    if not math.isfinite(proposal.minutes):  # at a place that was said to be out of reach
+        proposal = replace(proposal, step=None)
     kept = proposal.step is not None and _kept(opened, standing, proposal.step, now)
     return shown(standing, proposal, kept=kept)
 
