@@ -193,8 +193,29 @@ def deltas(
     """
     has = rows.branch >= 0
     before = np.where(has, conductance[rows.branch], 0.0)
-    emf = np.where(has, volts[rows.branch], 0.0)
-    after, after_emf = before.copy(), emf.astype(np.complex128)
+    emf = np.where(has, volts[rows.branch], 0.0).astype(np.complex128)
+    after, after_emf = _changed(rows, before, emf, stressed=stressed)
+    for slot in range(1, rows.mode.shape[1]):
+        again = has[:, slot, None] & (rows.branch[:, :slot] == rows.branch[:, slot, None])
+        if again.any():
+            # a branch that is changed twice: the second change starts from what the first one left
+            before[:, slot], emf[:, slot] = _left(again, after, before[:, slot]), _left(again, after_emf, emf[:, slot])
+            after, after_emf = _changed(rows, before, emf, stressed=stressed)
+    return after - before, after * after_emf - before * emf
+
+
+def _left(again: Bools, after: NDArray[np.complex128], before: NDArray[np.complex128]) -> NDArray[np.complex128]:
+    """What the last earlier change of the same branch left, (n_rows,)."""
+    for slot in range(again.shape[1]):
+        before = np.where(again[:, slot], after[:, slot], before)
+    return before
+
+
+def _changed(
+    rows: Rows, before: NDArray[np.complex128], emf: NDArray[np.complex128], *, stressed: bool
+) -> tuple[NDArray[np.complex128], NDArray[np.complex128]]:
+    """Conductance and series volts of every slot's branch after its change, (n_rows, n_slots)."""
+    after, after_emf = before.copy(), emf.copy()
     series = rows.mode == Mode.SERIES
     value = np.where(np.isinf(rows.value), OPEN_OHM, rows.value)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -206,4 +227,4 @@ def deltas(
         after_emf = np.where(scale, emf * rows.value, after_emf)
     after = np.where(rows.mode == Mode.KILL, 0.0, after)
     after_emf = np.where((rows.mode == Mode.EMF) & (emf != 0.0), rows.value, after_emf)
-    return after - before, after * after_emf - before * emf
+    return after, after_emf

@@ -253,20 +253,19 @@ class _Sound:
         across_law = volts[law]
         return cls(state, d, u, across_law, u + d * across_law, folded, volts, pulled, quiet.emf, quiet.alive)
 
-    def _left_over(self, small: System, law: Numbers) -> Floats:
-        """(n_rows, n_laws) amps by which each law misses the straight line it was replaced by."""
-        laws = small.laws
+    def _left_over(self, small: System, law: Numbers) -> tuple[Floats, Floats]:
+        """(n_rows, n_laws) amps by which each law misses its straight line, and siemens by which its slope does."""
+        laws, at = small.laws, small.equations.nonlinear
         if small.equations.regime == "ac":
             relays = np.array(laws.kind) == "relay-contact"
             size = np.abs(law)
-            missed: Floats = np.abs(_chord(laws, np.maximum(size, 1e-9))[0] - self.state) * size
-            return np.where(relays, 0.0, missed)
-        at = small.equations.nonlinear
+            steeper = np.where(relays, 0.0, _chord(laws, np.maximum(size, 1e-9))[0] - self.state)
+            return np.abs(steeper) * size, steeper
         contacts = np.tile(self.pulled[:, at], (len(law), 1))
-        current, _ = laws.current(law, small.emf, contacts)
-        straight = (self.added + small.equations.values[0][at].real) * law - self.drive
-        result: Floats = np.where(self.alive, np.abs(current - straight), 0.0)
-        return result
+        current, slope = laws.current(law, small.emf, contacts)
+        chord = self.added + small.equations.values[0][at].real
+        missed = np.where(self.alive, np.abs(current - (chord * law - self.drive)), 0.0)
+        return missed, np.where(self.alive, slope - chord, 0.0)
 
     def linear(self, small: System, pulled: Bools) -> tuple[Numbers, Numbers, Bools]:
         """Settle every row on the folded network; say for which rows that holds."""
@@ -279,7 +278,10 @@ class _Sound:
         law = self.across + np.einsum("flt,ft->fl", to_laws, net)
         # what a law sees of the changed network, not of the sound one: behind an open lead a trickle is volts
         own = np.diagonal(self.folded)[small.law_at] - np.einsum("flt,ftl->fl", to_laws * small.added[:, None, :], solved[:, :, 1:])
-        near: Bools = (self._left_over(small, law) * np.abs(own) < CLOSE_V).all(axis=1)
+        missed, steeper = self._left_over(small, law)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            worth = np.where(missed > 0.0, missed / np.abs(1.0 / own + steeper), 0.0)
+        near = np.asarray((worth < CLOSE_V).all(axis=1))
         near = near & (small.alive == self.alive).all(axis=1) & (np.abs(small.emf - self.emf) < NEAR_V).all(axis=1)
         if small.equations.regime == "ac":
             contacts = small.equations.nonlinear
