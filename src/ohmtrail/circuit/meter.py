@@ -72,7 +72,7 @@ class Meter:
     beeper_least_ohm: float = meter_fact("beeper threshold").least
     beeper_most_ohm: float = meter_fact("beeper threshold").most
     lead_ohm: float = meter_fact("test leads").value
-    lead_spread_ohm: float = 0.08
+    lead_spread_ohm: float = 0.15
     peak_adapter: bool = False
     clamp: bool = False
     test_lamp_w: float = meter_fact("test lamp watts").value

@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from ohmtrail.circuit import WORKS, Electrics, Setting, function_level, function_setting, put
+import networkx as nx
+
+from ohmtrail.circuit import WORKS, Electrics, Network, Setting, function_level, function_setting, put
 from ohmtrail.circuit.meter import Meter, Quantity
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.diagnosis.table import Row
@@ -194,6 +196,32 @@ def _changed(around: Surroundings, base: Setting) -> Iterator[Setting]:
     for name in around.connectors:
         if name not in base.parted:
             yield put(harness, base, parted=[*base.parted, name])
+
+
+def load_side(network: Network, fuse: str, setting: Setting) -> str:
+    """Give the terminal of a fuse that leads away from the battery.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    fuse : str
+        Id of the fuse, which is out.
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    str
+        ``fuse.1`` or ``fuse.2``.
+    """
+    graph = network.graph(setting)
+    graph.remove_node(FRAME)
+    feeds = [f"{name}.+" for name, part in network.harness.parts.items() if part.kind == "battery"]
+    for near, far in (("1", "2"), ("2", "1")):
+        if any(nx.has_path(graph, feed, f"{fuse}.{near}") for feed in feeds):
+            return f"{fuse}.{far}"
+    return f"{fuse}.2"
 
 
 def flexing(harness: Harness, rows: Iterable[Row]) -> tuple[str, ...]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from ohmtrail.circuit import Electrics, Network
 from ohmtrail.circuit.draws import draws, nominal
 from ohmtrail.circuit.meter import Meter
+from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import Proposal, propose
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, numeric
@@ -111,7 +112,8 @@ class Case:
     @cached_property
     def table(self) -> SuspectTable:
         """Every single fault at every severity."""
-        return SuspectTable(self.electrics, self.meter, single_rows(self.faults))
+        rows = with_blown_fuses(self.network, single_rows(self.faults))
+        return SuspectTable(self.electrics, self.meter, rows)
 
     def mends(self) -> dict[str, tuple[Fault, ...]]:
         """Every mend there is, with the faults it puts right."""
@@ -245,8 +247,23 @@ class Case:
         for item in history:
             if isinstance(item, Seen) and _complains(item):
                 first.setdefault(item.function, item)
-        tried = {item.function for item in evidence if isinstance(item, Seen) and _as_it_runs(item)}
-        return tuple(item for name, item in first.items() if name not in tried)
+        tried = {(item.function, bool(item.setting.moved)) for item in evidence if isinstance(item, Seen) and _as_it_runs(item)}
+        places = _moved_places(self.mends(), history)
+        wanted = [_trial(item, places) for item in first.values()]
+        return tuple(item for item in wanted if (item.function, bool(item.setting.moved)) not in tried)
+
+
+def _moved_places(mends: Mapping[str, tuple[Fault, ...]], history: Sequence[Event]) -> tuple[str, ...]:
+    """Places where what was mended last came and went."""
+    last = [item.mend for item in history if isinstance(item, Mended)][-1:]
+    return tuple(dict.fromkeys(fault.moves_at for mend in last for fault in mends.get(mend, ()) if fault.moves_at))
+
+
+def _trial(complaint: Seen, places: Sequence[str]) -> Seen:
+    """How a complaint is to be tried: what came and went is tried while its wiring is moved."""
+    if not (complaint.sometimes and places):
+        return complaint
+    return replace(complaint, setting=replace(complaint.setting, moved=places[0]))
 
 
 def _complains(item: Seen) -> bool:

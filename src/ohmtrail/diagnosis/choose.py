@@ -11,16 +11,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.meter import Quantity, check_possible, scale
-from ohmtrail.circuit.setting import Setting
-from ohmtrail.diagnosis.candidates import Surroundings, flexing, measurements, settings_to_measure, watches
+from ohmtrail.circuit.setting import Setting, put
+from ohmtrail.diagnosis.candidates import (
+    Surroundings,
+    flexing,
+    load_side,
+    measurements,
+    settings_to_measure,
+    watches,
+)
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
-from ohmtrail.diagnosis.likelihood import FALSE_LOOK, discrete, joint_of, numeric
+from ohmtrail.diagnosis.gain import gains
+from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric
+from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Answer, Posterior
 from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, with_outer
 from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.errors import ReadingError
+from ohmtrail.harness.model import FRAME
 
 __all__ = ["Proposal", "Scored", "propose"]
 
@@ -35,6 +44,8 @@ SHORTLIST = 14
 FAMILY = 3
 #: hypotheses and share of the weight in the plan's small table
 MOST_HYPOTHESES, HELD = 14, 0.985
+#: share of suspects that come and go from which on the meter is watched while wiring is moved
+WORTH_MOVING = 0.05
 #: where terminals tell less than this, lead and joint are to be told apart
 CLOSE_BITS = 0.25
 #: a step that tells less than this is not worth doing
@@ -99,6 +110,8 @@ class Proposal:
         The next best steps.
     expected : float
         Expected minutes to a proven mend; nan where it was not reckoned.
+    would_split : Scored or None
+        For a group: the step that would tell its answers apart if its places could be reached.
     """
 
     step: Step | None
@@ -109,6 +122,7 @@ class Proposal:
     confirms: bool
     others: tuple[Scored, ...]
     expected: float = float("nan")
+    would_split: Scored | None = None
 
 
 def _heavy(chance: Floats) -> Ints:
@@ -138,6 +152,7 @@ class _Chooser:
         self.groups = tuple(order)
         self.group: Ints = np.array([order[name] for name in names], dtype=np.int64)
         self.around = Surroundings(self.electrics, [self.table.rows[i] for i in self.rows])
+        self.outlook = Outlook(self.table, self.rows, self.weight)
         self.mend_places = self._mend_places()
 
     def _mend_places(self) -> dict[str, float]:
@@ -214,47 +229,39 @@ class _Chooser:
         if not cheap:
             return
         found = self.table.measured(quantity, setting, [(step.red, step.black) for step in cheap], scan=True)
-        mean = np.stack([item.mean[self.rows] for item in found])
-        spread = np.stack([item.spread[self.rows] for item in found])
-        if quantity == "lamp":
-            outcomes = self._lamp_outcomes(mean)
-        else:
-            outcomes = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight))
+        outcomes = self.outlook.lamps(found) if quantity == "lamp" else self.outlook.numbers(found, setting)
         for step, bits in zip(cheap, gains(outcomes, self.weight, self.group), strict=True):
             yield self.scored(step, round(float(bits), 6))
-
-    def _lamp_outcomes(self, mean: Floats) -> Floats:
-        share = np.abs(mean) / self.harness.supply.nominal
-        bright, out = np.clip((share - 0.55) / 0.3, 0, 1), np.clip((0.40 - share) / 0.3, 0, 1)
-        return np.clip(np.stack([out, 1.0 - out - bright, bright], axis=2), 0.01, 1.0)
 
     def _watches(self) -> Iterator[Scored]:
         for item in self.complaints:
             for step in watches(self.around, item.function, item.setting):
                 if not np.isfinite(minutes_of(self.harness, step, self.bench)):
                     continue
-                outcomes = np.clip(self.table.seen(step.function, step.setting, scan=True)[self.rows], 0.005, 1.0)[None]
-                yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
+                yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
 
     def _looks(self) -> Iterator[Scored]:
         heavy = self.rows[np.argsort(-self.weight)][:30]
         for element in dict.fromkeys(fault.element for index in heavy for fault in self.table.rows[index].faults):
             step = Step("look", self.bench.setting, element=element)
-            look = np.array([max((f.look for f in self.table.rows[i].faults if f.element == element), default=0.0) for i in self.rows])
-            seen = look + (1.0 - look) * FALSE_LOOK
-            outcomes = np.stack([seen, 1.0 - seen], axis=1)[None]
+            outcomes = self.outlook.looked(element)[None]
             yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
 
     def _wiggles(self) -> Iterator[Scored]:
-        """Move the wiring where a suspect comes and goes, and watch the complaint."""
+        """Move the wiring where suspects come and go: watch the complaint, and the meter on the points near."""
         for place in flexing(self.harness, (self.table.rows[i] for i in self.rows)):
             for item in self.complaints:
-                setting = replace(item.setting, moved=place)
-                moves = np.array([self.table.moves_at[i] == place for i in self.rows])
-                flick = np.where(moves, 0.9, 0.01)
-                outcomes = np.stack([flick, 1.0 - flick], axis=1)[None]
-                step = Step("watch", setting, function=item.function)
-                yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
+                step = Step("watch", replace(item.setting, moved=place), function=item.function)
+                yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
+            if self._share_moving() < WORTH_MOVING:
+                continue
+            for base in dict.fromkeys(item.setting for item in self.complaints):
+                for setting in settings_to_measure(self.around, base):
+                    yield from self._measured("ohms", replace(setting, moved=place), False)
+
+    def _share_moving(self) -> float:
+        moving = np.array([bool(self.table.moves_at[i]) for i in self.rows])
+        return float(self.weight[moving].sum() / (self.weight.sum() or 1.0))
 
     # ---- a closer look at the best ----
 
@@ -265,38 +272,13 @@ class _Chooser:
         found: list[tuple[Scored, Floats]] = []
         patterns: set[bytes] = set()
         for item in shortlist:
-            outcomes = self.outcomes(item.step, joint)
+            outcomes = self.outlook.closer(item.step, joint)
             bits = float(gains(outcomes[None], self.weight, self.group)[0])
             pattern = _crisp(outcomes, self.weight).tobytes()
             if bits >= LEAST_GAIN and pattern not in patterns:
                 patterns.add(pattern)
                 found.append((replace(item, bits=bits), outcomes))
         return sorted(found, key=lambda pair: (-pair[0].rate, pair[0].minutes, repr(pair[0].step)))
-
-    def outcomes(self, step: Step, joint: object) -> Floats:
-        if step.kind == "measure" and step.quantity not in ("lamp", "beep"):
-            mean, spread = conditional(self.table, step, joint)
-            mean, spread = mean[self.rows][None], spread[self.rows][None]
-            priced: Floats = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight))[0]
-            return priced
-        if step.kind == "measure":
-            evidence = [Measured(step.quantity, step.red, step.black, step.setting, value) for value in (0.0, 0.5, 1.0)]
-        elif step.kind == "look":
-            return self._discrete([Looked(step.element, True), Looked(step.element, False)])
-        elif step.setting.moved:
-            moves = np.array([self.table.moves_at[i] == step.setting.moved for i in self.rows])
-            flick = np.where(moves, 0.9, 0.01)
-            both: Floats = np.stack([flick, 1.0 - flick], axis=1)
-            return both
-        else:
-            seen: Floats = np.clip(self.table.seen(step.function, step.setting, scan=True)[self.rows], 0.005, 1.0)
-            return seen
-        return self._discrete(evidence)
-
-    def _discrete(self, items: Sequence[Evidence]) -> Floats:
-        found = np.stack([discrete(self.table, item)[self.rows] for item in items], axis=1)
-        result: Floats = found / found.sum(axis=1, keepdims=True)
-        return result
 
     # ---- the plan ----
 
@@ -374,47 +356,6 @@ class _Chooser:
         near.__dict__.update(self.__dict__)
         near.around = Surroundings(self.electrics, [self.table.rows[i] for i in answer.rows[:1]])
         return [item for item in (*near._measures(close=True), *near._watches()) if np.isfinite(item.minutes)]
-
-
-def conditional(table: SuspectTable, step: Step, joint: object) -> tuple[Floats, Floats]:
-    """Mean and sigma of a reading under every row, given the readings taken so far.
-
-    Parameters
-    ----------
-    table : SuspectTable
-        The rows.
-    step : Step
-        A measurement.
-    joint : Joint
-        The numeric readings taken so far.
-
-    Returns
-    -------
-    tuple of array, (n_rows,)
-        Scaled mean and sigma.
-    """
-    from ohmtrail.diagnosis.likelihood import Joint
-
-    assert isinstance(joint, Joint)
-    prediction = table.measured(step.quantity, step.setting, [(step.red, step.black)])[0]
-    if not joint.items:
-        return prediction.mean, prediction.spread
-    centred = prediction.values - prediction.mean[None]
-    with_past = np.einsum("dr,dri->ri", centred, joint.centred) / len(centred)
-    weight = np.linalg.solve(joint.covariance(), with_past[:, :, None])[:, :, 0]
-    gap = joint.seen[None] - joint.mean
-    # a row that the readings contradict is not to be dragged after them
-    gap = np.clip(gap, -3.0 * _sigma(joint), 3.0 * _sigma(joint))
-    mean = prediction.mean + np.einsum("ri,ri->r", weight, gap)
-    own = (centred**2).mean(axis=0)
-    left = np.maximum(own - np.einsum("ri,ri->r", weight, with_past), 0.0)
-    return mean, np.sqrt(left + prediction.noise**2)
-
-
-def _sigma(joint: object) -> Floats:
-    covariance = joint.covariance()  # type: ignore[attr-defined]  # a Joint, checked by the caller
-    result: Floats = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
-    return result
 
 
 def _crisp(outcomes: Floats, weight: Floats) -> Ints:
@@ -517,8 +458,30 @@ def _worth_trying(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> boo
     return not any(item.bits >= TELLING and item.minutes < lost for item in steps)
 
 
+def _what_blew_it(chooser: _Chooser, best: Answer) -> Step | None:
+    """For a blown fuse: ohms from its load side to the frame, fuse out, before a new one goes in.
+
+    None for anything else, and where that was read already.
+    """
+    faults = chooser.table.rows[best.rows[0]].faults
+    blown = [fault.element for fault in faults if fault.kind == "open" and fault.element in chooser.harness.parts]
+    blown = [name for name in blown if chooser.harness.parts[name].kind == "fuse"]
+    if not blown or len(faults) != 1:
+        return None
+    base = chooser.complaints[0].setting
+    setting = put(chooser.harness, base, out=[*base.out, blown[0]], battery=False, engine="still", moved="")
+    load = load_side(chooser.electrics.network, blown[0], setting)
+    step = Step("measure", setting, "ohms", load, FRAME)
+    read = [item for item in chooser.posterior.evidence if isinstance(item, Measured) and item.quantity == "ohms"]
+    done = any({item.red, item.black} == {load, FRAME} and blown[0] in item.setting.out for item in read)
+    return None if done or step in chooser.bench.skipped else step
+
+
 def _settled(chooser: _Chooser, best: Answer, listed: Sequence[Scored]) -> Proposal | None:
     """An answer that is likely enough: confirm it once, then name it."""
+    cause = _what_blew_it(chooser, best)
+    if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
+        return Proposal(cause, minutes, 0.0, None, (), True, tuple(listed[:6]))
     if not chooser.confirmed(best):
         aimed = chooser.confirming(best, listed) or chooser.confirming(best, chooser.everything_near(best))
         if aimed is not None:
@@ -529,9 +492,12 @@ def _settled(chooser: _Chooser, best: Answer, listed: Sequence[Scored]) -> Propo
 
 
 def _try_mend(chooser: _Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
+    answer = next(item for item in chooser.posterior.answers if item.mends == chooser.groups[group])
+    cause = _what_blew_it(chooser, answer)
+    if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
+        return Proposal(cause, minutes, 0.0, None, (), True, others[:6], value)
     step = chooser.mend_steps(group)[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    answer = next(item for item in chooser.posterior.answers if item.mends == chooser.groups[group])
     named = answer if answer.share >= NAMED else None
     return Proposal(step, minutes, 0.0, named, (), False, others[:6], value)
 
@@ -545,8 +511,19 @@ def _grouped(chooser: _Chooser, listed: Sequence[Scored]) -> Proposal:
         key=lambda index: -float(chooser.weight[chooser.group == index].sum()) / max(chooser.mend_minutes(index), 0.1),
     )
     reachable = [index for index in by_value if np.isfinite(chooser.mend_minutes(index))]
+    splits = _would_split(chooser)
     if not reachable:
-        return Proposal(None, 0.0, 0.0, None, group, False, tuple(listed[:6]))
+        return Proposal(None, 0.0, 0.0, None, group, False, tuple(listed[:6]), would_split=splits)
     step = chooser.mend_steps(reachable[0])[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    return Proposal(step, minutes, 0.0, group[0] if len(group) == 1 else None, group, False, tuple(listed[:6]))
+    named = group[0] if len(group) == 1 else None
+    return Proposal(step, minutes, 0.0, named, group, False, tuple(listed[:6]), would_split=splits)
+
+
+def _would_split(chooser: _Chooser) -> Scored | None:
+    """The best step if every place could be reached."""
+    if not chooser.bench.barred and not chooser.bench.skipped:
+        return None
+    free = replace(chooser.bench, barred=frozenset(), skipped=frozenset())
+    listed = _Chooser(chooser.posterior, free, chooser.complaints).candidates()
+    return listed[0] if listed else None
