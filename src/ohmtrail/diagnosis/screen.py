@@ -21,7 +21,7 @@ CUT = 2e-5
 
 
 def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
-    """Keep the rows that could cause the complaints, and the sound machine.
+    """Keep the rows that could cause any of the complaints, and the sound machine.
 
     Parameters
     ----------
@@ -35,9 +35,10 @@ def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
     SuspectTable
         A smaller table with the same meaning; the sound machine stays row 0.
     """
-    keep = np.ones(len(table), dtype=bool)
+    # a row that causes one of several complaints may be half of a pair that causes them all
+    keep = np.zeros(len(table), dtype=bool)
     for item in complaints:
-        keep &= _could(table, item)
+        keep |= _could(table, item)
     keep[0] = True
     small = table.restricted(np.flatnonzero(keep))
     weight = small.prior.copy()
