@@ -44,6 +44,7 @@ def test_json_on_every_command(started: Any) -> None:
         ("trace", MACHINE, "charging"),
         ("check", MACHINE),
         ("schema",),
+        ("netlist", MACHINE, "--function", "charging", "--fault", "stop-1 leak"),
         ("demo", "--harness", MACHINE, "--fault", "lantern-1 open"),
     ):
         ran = started(*words, "--json")

@@ -265,6 +265,36 @@ def draw(
 
 
 @app.command()
+def netlist(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file.")],
+    function: Annotated[str, typer.Option(help="Set the machine as this function wants it.")] = "",
+    setting: Annotated[
+        list[str] | None, typer.Option("--set", metavar="NAME=STATE", help="As in horn-button=pressed, engine=running.")
+    ] = None,
+    fault: Annotated[str, typer.Option(help="What is wrong, as in 'stop-2 leak'.")] = "",
+    severity: Annotated[float | None, typer.Option(help="Ohms of the fault, where it has any.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", help="The file to write.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Write a machine as a SPICE netlist.
+
+    In one setting, sound or with a fault; ngspice reads it.
+    """
+    from ohmtrail import workbench
+    from ohmtrail.storage import write_whole
+
+    made = workbench.netlist(
+        file, function=function, setting=setting or (), fault=fault, severity=severity, year=_now().year
+    )
+    if out is not None:
+        write_whole(out, made.text)
+    if as_json:
+        give("netlist", made, lambda paper: None, as_json=True)
+    else:
+        put_out(made.text if out is None else f"Written to {out}.\n")
+
+
+@app.command()
 def demo(
     harness: Annotated[str, typer.Option(help="Another harness file.")] = "",
     function: Annotated[str, typer.Option(help="What is complained of; else what the fault stops.")] = "",

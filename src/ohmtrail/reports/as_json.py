@@ -26,6 +26,7 @@ findings[]    code, line, column, serious, sentence, remedy, path; beside it fil
               functions
 harness_schema  the JSON Schema of harness files
 trace         function, setting, conditions[], routes[] (role, regime, conducts, points[], gaps[])
+netlist       function (null where none is named), setting, planted (null where sound), text; beside it machine
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 
@@ -38,6 +39,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
 from ohmtrail.reports.json_values import (
@@ -47,7 +49,18 @@ from ohmtrail.reports.json_values import (
     route_json,
     setting_json,
 )
-from ohmtrail.reports.results import Checked, Demo, Next, Played, Recorded, SchemaOf, Standing, Traced, Why
+from ohmtrail.reports.results import (
+    Checked,
+    Demo,
+    Netlisted,
+    Next,
+    Played,
+    Recorded,
+    SchemaOf,
+    Standing,
+    Traced,
+    Why,
+)
 
 __all__ = ["SCHEMA", "demo_document", "document", "error_document"]
 
@@ -80,6 +93,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | _checked(result)
     if isinstance(result, Traced):
         return head | {"trace": _trace(result)}
+    if isinstance(result, Netlisted):
+        return head | {"machine": result.harness.harness, "netlist": _netlist(result)}
     if isinstance(result, Recorded):
         return head | recorded_json(result)
     if isinstance(result, Next):
@@ -110,7 +125,7 @@ def demo_document(demo: Demo, steps: Sequence[Played], *, proven: bool, exit_cod
     dict
         Plain values, all finite.
     """
-    planted = {"fault": demo.planted.fault.id, "text": demo.planted.fault.words, "severity": finite(demo.planted.severity)}
+    planted = _planted(demo.planted)
     made = [
         {"next": next_json(item.shown), "result": evidence_json(item.result), "minutes": item.minutes, "proof": item.proof}
         for item in steps
@@ -171,6 +186,19 @@ def _checked(result: Checked) -> Json:
     harness = result.harness
     held = {"leads": len(harness.leads), "parts": len(harness.parts), "functions": list(harness.functions)}
     return {"file": result.file, "machine": harness.harness, **held, "findings": findings}
+
+
+def _planted(item: PlantedFault) -> Json:
+    return {"fault": item.fault.id, "text": item.fault.words, "severity": finite(item.severity)}
+
+
+def _netlist(result: Netlisted) -> Json:
+    return {
+        "function": result.function or None,
+        "setting": setting_json(result.setting),
+        "planted": None if result.planted is None else _planted(result.planted),
+        "text": result.text,
+    }
 
 
 def _trace(result: Traced) -> Json:

@@ -36,6 +36,7 @@ __all__ = [
     "Checked",
     "Demo",
     "Explained",
+    "Netlisted",
     "Next",
     "Played",
     "Proof",
@@ -202,6 +203,17 @@ class Traced:
     function: str
     setting: Setting
     trace: Trace
+
+
+@dataclass(frozen=True)
+class Netlisted:
+    """A machine in one setting as a netlist: sound, or with one fault."""
+
+    harness: Harness
+    function: str
+    setting: Setting
+    planted: PlantedFault | None
+    text: str
 
 
 @dataclass(frozen=True)

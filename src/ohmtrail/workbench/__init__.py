@@ -1,6 +1,7 @@
 """The verbs as plain functions: what the command line, the page and other programs call. Nothing here prints."""
 
 from ohmtrail.workbench.asking import next_step, suspects, why
+from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.opened import OpenJob, open_job
@@ -12,6 +13,7 @@ __all__ = [
     "check",
     "demo",
     "mend",
+    "netlist",
     "next_step",
     "open_job",
     "play",
