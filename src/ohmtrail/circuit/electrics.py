@@ -30,7 +30,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Pair = tuple[str, str]
 
-#: volts lost in a rectifier: one junction half wave, two full wave
+#: mean volts lost in a rectifier: two junctions all the time full wave; one junction half of the time half wave
 JUNCTION_V = 0.65
 #: solved networks and sets of readings that are kept in memory
 _KEPT_EQUATIONS, _KEPT_READINGS = 400, 600
@@ -262,7 +262,7 @@ class Electrics:
             ends = np.array([[self.network.node_index[load.a], self.network.node_index[load.b]]])
             # the relays count as they rest: what pulls them hangs on these very volts
             rms, _ = self._solve("ac", setting, ends, cases, draw, Coupling(), source=False)
-            lost = JUNCTION_V * (2.0 if branch.factor > 0.6 else 1.0)
+            lost = JUNCTION_V * (2.0 if branch.factor > 0.6 else 0.5)
             volts[:, index] = np.clip(rms[:, 0] * branch.factor - lost, 0.0, branch.volts)
         return volts
 

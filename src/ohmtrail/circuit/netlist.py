@@ -24,14 +24,12 @@ from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.equations import STRAY_S
 from ohmtrail.circuit.flows import Flow, flow
 from ohmtrail.circuit.laws import BEND_V, DIODE_V, LEAK_S, clamp_current, filament_current
-from ohmtrail.circuit.network import Network, closed_branches
+from ohmtrail.circuit.network import Network, closed_branches, highest_hertz
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.harness.model import FRAME
 
 __all__ = ["netlist"]
 
-#: frequency at which a capacitor's reactance is reckoned, whatever the engine does
-_CAPACITOR_HZ = 50.0
 #: least volts at which a chord is taken
 _LEAST_V = 1e-6
 #: tighter than the program's own limits, which stop at a thousandth
@@ -230,9 +228,8 @@ def _winding(circuit: _Circuit, place: _Place) -> Iterator[str]:
 
 def _capacitor(circuit: _Circuit, place: _Place) -> Iterator[str]:
     if circuit.hertz:
-        farad = place.branch.farad * _CAPACITOR_HZ / circuit.hertz
         a, b = place.ends
-        yield f"C{place.name} {a} {b} {farad:.12g}"
+        yield f"C{place.name} {a} {b} {place.branch.farad:.12g}"
 
 
 def _load(circuit: _Circuit, place: _Place) -> Iterator[str]:
@@ -333,8 +330,8 @@ def netlist(electrics: Electrics, setting: Setting, *, changes: Sequence[Change]
 
     Notes
     -----
-    A module's pulses are left out. Inductances and capacitances are set so that their reactance at the
-    one frequency of ``.ac`` is what it is at the winding's own, and at 50 Hz, respectively.
+    A module's pulses are left out. The one frequency of ``.ac`` is the highest of any winding; the
+    inductance of a slower one is set so that its reactance there is what it is at its own frequency.
 
     Examples
     --------
@@ -368,15 +365,11 @@ def _circuits(
     yield _Circuit(
         flow(electrics, setting, "dc", changes=changes, machine=draw), machine, faults, steady, 0.0, emf
     )
-    hertz = [
-        dict(branch.hertz).get(setting.engine, 0.0)
-        for branch in electrics.network.branches
-        if branch.kind == "winding"
-    ]
-    if max(hertz, default=0.0) > 0.0:
+    hertz = highest_hertz(electrics.network, setting)
+    if hertz > 0.0:
         shunts = tuple(item for item in every if item.mode in (Mode.SHUNT, Mode.STRESS))
         solved = flow(electrics, setting, "ac", changes=changes, machine=draw)
-        yield _Circuit(solved, machine, faults, shunts, max(hertz), none)
+        yield _Circuit(solved, machine, faults, shunts, hertz, none)
 
 
 def _head(
@@ -393,7 +386,7 @@ def _head(
     yield "* filaments, diodes, clamps and chargers are B sources; relay contacts stand as they were solved"
     if ac:
         yield "* AC: sources are RMS, in phase; filaments and clamps are resistors, V/I at the RMS volts solved;"
-        yield "* each inductance has the reactance it has at its own winding's frequency, capacitances that at 50 Hz"
+        yield "* each inductance has the reactance it has at its own winding's frequency"
     yield "*"
     yield f"* node{'  AC node' if ac else ''}  point"
     for index, name in enumerate(electrics.network.nodes, 1):

@@ -16,7 +16,7 @@ from ohmtrail.circuit.draws import Draw
 from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["NONLINEAR", "Network", "Regime", "closed_branches"]
+__all__ = ["NONLINEAR", "Network", "Regime", "closed_branches", "highest_hertz"]
 
 Regime = Literal["dc", "ac", "pulse", "ohms"]
 Floats = NDArray[np.float64]
@@ -175,7 +175,31 @@ def linear_values(network: Network, setting: Setting, regime: Regime, draw: Draw
     for index, branch in enumerate(network.branches):
         if there[index] or branch.kind == "relay-contact":
             conductance[index], volts[index] = _value(branch, setting, regime, draw, index)
+    if regime == "ac":
+        omega = 2.0 * np.pi * highest_hertz(network, setting)
+        for index, branch in enumerate(network.branches):
+            if branch.kind == "capacitor":
+                conductance[index] = 1j * omega * branch.farad
     return conductance, volts
+
+
+def highest_hertz(network: Network, setting: Setting) -> float:
+    """Give the frequency at which capacitances are reckoned.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    float
+        Hertz: the highest of any winding that turns; nought where none does.
+    """
+    hertz = (_lookup(branch.hertz, setting.engine) for branch in network.branches if branch.kind == "winding")
+    return max(hertz, default=0.0)
 
 
 def _value(branch: Branch, setting: Setting, regime: Regime, draw: Draw, index: int) -> tuple[complex, float]:
@@ -194,9 +218,6 @@ def _value(branch: Branch, setting: Setting, regime: Regime, draw: Draw, index: 
             return 1.0 / (branch.ohm * live), 0.0
         case "winding":
             return _winding(branch, setting, regime, draw, live)
-        case "capacitor":
-            omega = 2.0 * np.pi * 50.0
-            return (1j * omega * branch.farad if regime == "ac" else 0.0), 0.0
         case "load":
             return (1.0 / (branch.ohm * live) if regime == "ac" else 0.0), 0.0
         case "delivers":
