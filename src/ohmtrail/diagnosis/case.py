@@ -10,7 +10,7 @@ import numpy as np
 
 from ohmtrail.circuit import Electrics, Network
 from ohmtrail.circuit.draws import draws, nominal
-from ohmtrail.circuit.meter import Meter
+from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import Proposal, propose
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
@@ -233,11 +233,15 @@ class Case:
             return any(fault.element == item.element for fault in self.mends().get(mend, ()))
         rows = [i for i, row in enumerate(self.table.rows) if mend in row.mends]
         few = self.table.restricted(np.array([0, *rows]))
+        # only a fault that explains the reading can have been there to be mended
         if isinstance(item, Measured) and numeric(item):
             found = few.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
-            return bool((np.abs(found.mean - found.mean[0]) > 2.0 * np.maximum(found.spread, found.spread[0])).any())
+            seen = float(scale(item.quantity, item.value, self.meter))
+            fits = np.abs(seen - found.mean) < 3.0 * found.spread
+            far = np.abs(found.mean - found.mean[0]) > 2.0 * np.maximum(found.spread, found.spread[0])
+            return bool((fits & far).any())
         chance = discrete(few, item)
-        return bool((np.maximum(chance, chance[0]) > 2.0 * np.minimum(chance, chance[0])).any())
+        return bool(((chance > 0.1) & (chance > 2.0 * chance[0])).any())
 
     def _unproven(self, history: Sequence[Event], evidence: Sequence[Evidence]) -> tuple[Seen, ...]:
         """Complaints that a mend may have cured and that were not tried since."""

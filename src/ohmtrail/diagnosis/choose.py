@@ -22,7 +22,7 @@ from ohmtrail.diagnosis.candidates import (
 )
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.gain import gains
-from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric
+from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Answer, Posterior
@@ -54,6 +54,8 @@ LEAST_GAIN = 0.015
 MOST_REPEATS, DOUBTFUL = 2, 4.0
 #: an answer is named from here on
 NAMED = 0.95
+#: a reading that the answer takes for a slip with this chance is taken again before anything is named
+SLIPPED = 0.5
 #: a mend that costs no more than this in vain (minute) may be tried on suspicion; one that costs more not
 #: while some cheaper step tells this much (bit)
 LITTLE_LOST, TELLING = 6.0, 0.08
@@ -458,6 +460,23 @@ def _worth_trying(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> boo
     return not any(item.bits >= TELLING and item.minutes < lost for item in steps)
 
 
+def _take_again(chooser: _Chooser, best: Answer) -> Step | None:
+    """The reading that the likeliest answer must take for a slip, where it was read only once."""
+    numbers = [item for item in chooser.posterior.evidence if isinstance(item, Measured) and numeric(item)]
+    if not numbers:
+        return None
+    nominal = chooser.harness.supply.nominal
+    slip = np.array([slip_density(item, nominal) for item in numbers])
+    chance = joint_of(chooser.table, numbers).slipped(slip)[best.rows[0]]
+    for index in np.argsort(-chance):
+        item = numbers[int(index)]
+        step = Step("measure", item.setting, item.quantity, item.red, item.black)
+        once = sum(_same(step, other) for other in numbers) == 1
+        if chance[index] > SLIPPED and once and step not in chooser.bench.skipped:
+            return step
+    return None
+
+
 def _what_blew_it(chooser: _Chooser, best: Answer) -> Step | None:
     """For a blown fuse: ohms from its load side to the frame, fuse out, before a new one goes in.
 
@@ -482,6 +501,9 @@ def _settled(chooser: _Chooser, best: Answer, listed: Sequence[Scored]) -> Propo
     cause = _what_blew_it(chooser, best)
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
         return Proposal(cause, minutes, 0.0, None, (), True, tuple(listed[:6]))
+    again = _take_again(chooser, best)
+    if again is not None and np.isfinite(minutes := minutes_of(chooser.harness, again, chooser.bench)):
+        return Proposal(again, minutes, 0.0, None, (), True, tuple(listed[:6]))
     if not chooser.confirmed(best):
         aimed = chooser.confirming(best, listed) or chooser.confirming(best, chooser.everything_near(best))
         if aimed is not None:
@@ -499,13 +521,20 @@ def _try_mend(chooser: _Chooser, group: int, others: tuple[Scored, ...], value: 
     step = chooser.mend_steps(group)[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
     named = answer if answer.share >= NAMED else None
-    return Proposal(step, minutes, 0.0, named, (), False, others[:6], value)
+    telling = any(item.bits >= TELLING for item in others)
+    unsplit = () if named is not None or telling else _group_of(chooser)
+    return Proposal(step, minutes, 0.0, named, unsplit, False, others[:6], value)
+
+
+def _group_of(chooser: _Chooser) -> tuple[Answer, ...]:
+    """Answers that come into question beside the likeliest one, itself included."""
+    top = chooser.posterior.answers[0].share
+    return tuple(item for item in chooser.posterior.answers if item.share >= 0.05 * top)
 
 
 def _grouped(chooser: _Chooser, listed: Sequence[Scored]) -> Proposal:
     """Nothing within reach tells more: the smallest group, and its cheapest likely mend to try."""
-    top = chooser.posterior.answers[0].share
-    group = tuple(item for item in chooser.posterior.answers if item.share >= 0.05 * top)
+    group = _group_of(chooser)
     by_value = sorted(
         range(len(chooser.groups)),
         key=lambda index: -float(chooser.weight[chooser.group == index].sum()) / max(chooser.mend_minutes(index), 0.1),

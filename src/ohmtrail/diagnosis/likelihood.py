@@ -89,7 +89,7 @@ class Joint:
         return shared
 
     def log_density(self, slip: Floats) -> Floats:
-        """(n_rows,) log density with at most one slip; ``slip`` is the density of a slipped value."""
+        """(n_rows,) log density with at most two slips; ``slip`` is the density of a slipped value."""
         count = len(self.items)
         if count == 0:
             return np.zeros(self.mean.shape[0])
@@ -102,8 +102,11 @@ class Joint:
         # leave reading j out: the density of the rest, from the same inverse
         alone = -0.5 * (np.log(2.0 * np.pi) - np.log(own) + pulled**2 / own)
         slipped = whole[:, None] - alone + np.log(slip)[None, :] + np.log(SLIP)
-        terms = np.concatenate([whole[:, None] + np.log1p(-SLIP) * count, slipped + np.log1p(-SLIP) * (count - 1)], axis=1)
-        result: Floats = logsumexp(terms, axis=1)
+        terms = [whole[:, None] + np.log1p(-SLIP) * count, slipped + np.log1p(-SLIP) * (count - 1)]
+        if count > 2:
+            twice = whole[:, None] - _two_out(inverse, pulled) + _both(np.log(slip)) + 2.0 * np.log(SLIP)
+            terms.append(twice + np.log1p(-SLIP) * (count - 2))
+        result: Floats = logsumexp(np.concatenate(terms, axis=1), axis=1)
         return result
 
     def slipped(self, slip: Floats) -> Floats:
@@ -116,6 +119,24 @@ class Joint:
         odds = np.exp(np.minimum(np.log(slip)[None, :] + np.log(SLIP) - alone, 50.0))
         result: Floats = odds / (1.0 + odds.sum(axis=1, keepdims=True))
         return result
+
+
+def _both(values: Floats) -> Floats:
+    """Sum of every pair of a vector, in the order of `np.triu_indices`."""
+    first, second = np.triu_indices(len(values), 1)
+    result: Floats = values[first] + values[second]
+    return result
+
+
+def _two_out(inverse: Floats, pulled: Floats) -> Floats:
+    """(n_rows, n_pairs) log density of each pair of readings given all the others, from one inverse."""
+    first, second = np.triu_indices(inverse.shape[1], 1)
+    a, d, b = inverse[:, first, first], inverse[:, second, second], inverse[:, first, second]
+    p, q = pulled[:, first], pulled[:, second]
+    determinant = np.maximum(a * d - b * b, 1e-300)
+    square = (d * p * p - 2.0 * b * p * q + a * q * q) / determinant
+    result: Floats = -np.log(2.0 * np.pi) + 0.5 * np.log(determinant) - 0.5 * square
+    return result
 
 
 def _inverse(matrix: Floats) -> tuple[Floats, Floats]:
