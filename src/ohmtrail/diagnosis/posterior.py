@@ -14,7 +14,7 @@ from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, log_likelihood, numeric, slip_density
 from ohmtrail.diagnosis.table import Row, SuspectTable
 
-__all__ = ["UNLISTED", "Answer", "Posterior", "weigh"]
+__all__ = ["UNLISTED", "Answer", "Posterior", "posterior_of", "weigh"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -152,15 +152,41 @@ def weigh(table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float 
     complaint = [item for item in ordered if isinstance(item, Seen)][:1]
     with np.errstate(divide="ignore"):
         log_prior = np.log(table.prior)
-    log_rows = log_prior + log_likelihood(table, ordered)
     started = _total(log_prior + (np.log(discrete(table, complaint[0])) if complaint else 0.0))
-    log_other = started + np.log(unlisted) + _log_unlisted(table, ordered, complaint) if unlisted > 0 else -np.inf
-    top = max(float(log_rows.max(initial=-np.inf)), log_other)
-    if not np.isfinite(top):
+    other = (started + np.log(unlisted), _log_unlisted(table, ordered, complaint)) if unlisted > 0 else (-np.inf, 0.0)
+    chance = posterior_of(np.append(log_prior, other[0]), np.append(log_likelihood(table, ordered), other[1]))
+    if not chance.any():
         return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0)
-    rows, other = np.exp(log_rows - top), float(np.exp(log_other - top))
-    total = rows.sum() + other
-    return Posterior(table, tuple(evidence), rows / total, float(other / total))
+    return Posterior(table, tuple(evidence), chance[:-1], float(chance[-1]))
+
+
+def posterior_of(log_prior: Floats, log_likelihood: Floats) -> Floats:
+    """Weigh hypotheses that exclude each other by Bayes' rule.
+
+    Parameters
+    ----------
+    log_prior : array, (n_hypotheses,)
+        Natural logarithm of each one's prior weight, not normalised; minus infinity for none.
+    log_likelihood : array, (n_hypotheses,)
+        Natural logarithm of the chance, or density, of what was found under each.
+
+    Returns
+    -------
+    array, (n_hypotheses,)
+        Chances that sum to one; all nought where no hypothesis can be.
+
+    Examples
+    --------
+    >>> posterior_of(np.log([0.5, 0.5]), np.log([0.9, 0.1])).round(3).tolist()
+    [0.9, 0.1]
+    """
+    together = log_prior + log_likelihood
+    top = float(together.max(initial=-np.inf))
+    if not np.isfinite(top):
+        return np.zeros(len(together))
+    weight = np.exp(together - top)
+    result: Floats = weight / weight.sum()
+    return result
 
 
 def _total(log_values: Floats) -> float:
