@@ -25,7 +25,7 @@ from ohmtrail.diagnosis.gain import gains
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.plan import Plan
-from ohmtrail.diagnosis.posterior import Answer, Posterior
+from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
 from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, with_outer
 from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.errors import ReadingError
@@ -56,6 +56,8 @@ MOST_REPEATS, DOUBTFUL = 2, 4.0
 NAMED = 0.95
 #: a reading that the answer takes for a slip with this chance is taken again before anything is named
 SLIPPED = 0.5
+#: and so is one without which the answer's share would fall below this
+STANDS = 0.6
 #: a mend that costs no more than this in vain (minute) may be tried on suspicion; one that costs more not
 #: while some cheaper step tells this much (bit)
 LITTLE_LOST, TELLING = 6.0, 0.08
@@ -461,7 +463,7 @@ def _worth_trying(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> boo
 
 
 def _take_again(chooser: _Chooser, best: Answer) -> Step | None:
-    """The reading that the likeliest answer must take for a slip, where it was read only once."""
+    """A reading that the likeliest answer takes for a slip, or hangs on alone, where it was read only once."""
     numbers = [item for item in chooser.posterior.evidence if isinstance(item, Measured) and numeric(item)]
     if not numbers:
         return None
@@ -472,9 +474,17 @@ def _take_again(chooser: _Chooser, best: Answer) -> Step | None:
         item = numbers[int(index)]
         step = Step("measure", item.setting, item.quantity, item.red, item.black)
         once = sum(_same(step, other) for other in numbers) == 1
-        if chance[index] > SLIPPED and once and step not in chooser.bench.skipped:
+        doubtful = chance[index] > SLIPPED or _hangs_on(chooser, best, item)
+        if once and doubtful and step not in chooser.bench.skipped:
             return step
     return None
+
+
+def _hangs_on(chooser: _Chooser, best: Answer, item: Measured) -> bool:
+    """Whether an answer would not be likely without one reading, so that a single slip could have made it."""
+    rest = [other for other in chooser.posterior.evidence if other is not item]
+    without = weigh(chooser.table, rest)
+    return sum(float(without.chance[row]) for row in best.rows) < STANDS
 
 
 def _what_blew_it(chooser: _Chooser, best: Answer) -> Step | None:

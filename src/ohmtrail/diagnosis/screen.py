@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +12,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit import function_level
 from ohmtrail.diagnosis.evidence import Seen
 from ohmtrail.diagnosis.likelihood import discrete
-from ohmtrail.diagnosis.table import SuspectTable
+from ohmtrail.diagnosis.table import Row, SuspectTable
 
 __all__ = ["causes"]
 
@@ -18,10 +20,15 @@ Bools = NDArray[np.bool_]
 
 #: rows whose prior times chance of the complaint is less than this share of the best are left out
 CUT = 2e-5
+#: where a function turns from one level to another, an interval of severity is cut into so many
+FINER = 3
 
 
 def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
     """Keep the rows that could cause any of the complaints, and the sound machine.
+
+    Rows within which a function turns from working to weak or to failing are cut finer, so that what was
+    seen and what is measured later speak of the same severity.
 
     Parameters
     ----------
@@ -36,11 +43,13 @@ def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
         A smaller table with the same meaning; the sound machine stays row 0.
     """
     # a row that causes one of several complaints may be half of a pair that causes them all
-    keep = np.zeros(len(table), dtype=bool)
+    keep, turning = np.zeros(len(table), dtype=bool), np.zeros(len(table), dtype=bool)
     for item in complaints:
-        keep |= _could(table, item)
+        could, turns = _could(table, item)
+        keep, turning = keep | could, turning | turns
     keep[0] = True
-    small = table.restricted(np.flatnonzero(keep))
+    rows = [part for index in np.flatnonzero(keep) for part in _cut(table.rows[index], finer=bool(turning[index]))]
+    small = SuspectTable(table.electrics, table.meter, rows)
     weight = small.prior.copy()
     for item in complaints:
         weight = weight * discrete(small, item)
@@ -49,18 +58,25 @@ def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
     return small.restricted(np.flatnonzero(strong))
 
 
-def _could(table: SuspectTable, item: Seen) -> Bools:
-    """Rows that show the complaint on the nominal machine, and their neighbours in severity."""
+def _cut(row: Row, *, finer: bool) -> Iterator[Row]:
+    """A row, or the parts of its first interval of severity."""
+    low, high = row.bounds[0] if row.bounds else (0.0, 0.0)
+    if not finer or low <= 0.0:
+        yield row
+        return
+    edges = np.geomspace(low, high, FINER + 1)
+    for a, b in itertools.pairwise(edges):
+        yield replace(row, bounds=((float(a), float(b)), *row.bounds[1:]), weight=row.weight / FINER)
+
+
+def _could(table: SuspectTable, item: Seen) -> tuple[Bools, Bools]:
+    """Rows that show the complaint on the nominal machine or lie beside such a row, and rows that turn."""
     function = table.electrics.harness.functions[item.function]
     level = function_level(table.electrics, function, item.setting, table.cases, machines=(0,))[0]
-    if item.level > level[0]:
-        hit = level > level[0]
-    else:
-        # what comes and goes was seen to work in between: its causes are those that make it fail
-        hit = level < level[0]
-    wide: Bools = hit.copy()
-    for index in np.flatnonzero(hit):
-        for near in (index - 1, index + 1):
-            if 0 < near < len(table) and table.rows[near].faults == table.rows[index].faults:
-                wide[near] = True
-    return wide
+    # what comes and goes was seen to work in between: its causes are those that make it fail
+    hit = level > level[0] if item.level > level[0] else level < level[0]
+    alike = np.array([a.faults == b.faults for a, b in zip(table.rows, table.rows[1:], strict=False)], dtype=bool)
+    turns = alike & (level[1:] != level[:-1])
+    turning: Bools = np.append(False, turns) | np.append(turns, False)
+    beside: Bools = np.append(False, alike & hit[:-1]) | np.append(alike & hit[1:], False)
+    return hit | beside, turning

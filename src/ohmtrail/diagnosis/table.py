@@ -233,6 +233,19 @@ class SuspectTable:
                 self._measured[(quantity, still, *pair, scan)] = Prediction(values[:, :, index], sigma[:, index])
         return tuple(self._measured[(quantity, still, *pair, scan)] for pair in pairs)
 
+    def _turning(self, chance: Floats) -> Floats:
+        """(n_rows, 1) whether a row's severities lie where the function turns from one level to another.
+
+        There a dozen draws say little: within the row they differ, or the row beside it, of the same fault,
+        comes out otherwise.
+        """
+        level = chance.argmax(axis=1)
+        mixed = chance.max(axis=1) < 1.0
+        same = np.array([a.faults == b.faults and bool(a.faults) for a, b in pairwise(self.rows)], dtype=bool)
+        turns = same & (level[1:] != level[:-1])
+        result: Floats = (mixed | np.append(turns, False) | np.append(False, turns))[:, None]
+        return result
+
     def seen(self, function: str, setting: Setting, *, scan: bool = False) -> Floats:
         """Predict how well a function works.
 
@@ -259,8 +272,15 @@ class SuspectTable:
             item = self.electrics.harness.functions[function]
             machines = (0,) if scan else self.machines(scan)
             level = function_level(self.electrics, item, still, self.cases, machines=machines)
-            self._seen[key] = np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
+            chance = np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
+            self._seen[key] = chance if scan else np.where(self._turning(chance), _smoothed(chance, len(machines)), chance)
         return self._seen[key]
+
+
+def _smoothed(chance: Floats, count: int) -> Floats:
+    """Shares of few draws, each outcome given half a draw more: none is ruled out by luck."""
+    result: Floats = (chance * count + 0.5) / (count + 1.5)
+    return result
 
 
 def _changes(row: Row, spots: Sequence[float]) -> tuple[Change, ...]:
