@@ -13,13 +13,17 @@ ORDER = [
     "journal",
     "harness",
     "circuit",
+    "changes",
     "drawing",
     "faults",
     "diagnosis",
+    "survey",
+    "training",
     "grammar",
     "job",
     "reports",
     "workbench",
+    "web",
     "cli",
 ]
 
@@ -33,7 +37,10 @@ def test_imports_run_one_way() -> None:
     wrong = []
     for path in sorted(SOURCE.rglob("*.py")):
         room = _room(path)
+        if room in ("__init__", "_version"):
+            continue
         if room not in ORDER:
+            wrong.append(f"{path.relative_to(SOURCE)} stands in a room that the order does not name")
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("ohmtrail."):

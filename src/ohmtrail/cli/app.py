@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import sys
-from datetime import UTC, datetime
 from pathlib import Path
+from types import ModuleType
 from typing import Annotated
 
 import typer
 
 from ohmtrail._version import __version__
 from ohmtrail.cli.door import run
+from ohmtrail.cli.options import READING, Accept, Job, Json, this_moment
 from ohmtrail.cli.page import give, give_document, help_width, new_paper, put_out
 from ohmtrail.cli.texts import ABOUT, COMPLAINTS, ENDING, GRAMMAR
 
@@ -25,16 +26,6 @@ app = typer.Typer(
     epilog=ENDING,
 )
 
-#: a value such as -0.4 is no option
-_READING = {"ignore_unknown_options": True}
-
-Job = Annotated[str, typer.Argument(metavar="JOB", help="The job file.")]
-Json = Annotated[bool, typer.Option("--json", help="Write one JSON document instead; see 'ohmtrail help json'.")]
-Accept = Annotated[
-    bool, typer.Option("--accept-changed", help="Go on although the harness file has changed since the job began.")
-]
-
-
 def _version(asked: bool) -> None:
     if asked:
         put_out(f"ohmtrail {__version__}\n")
@@ -42,16 +33,12 @@ def _version(asked: bool) -> None:
 
 
 @app.callback()
-def _root(
+def _before(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and end.")
     ] = False,
 ) -> None:
     """Options before a command."""
-
-
-def _now() -> datetime:
-    return datetime.now(UTC)
 
 
 @app.command()
@@ -99,11 +86,11 @@ def start(
     from ohmtrail.reports.jobs import write_recorded
 
     meter = Meter(clamp=clamp, peak_adapter=peak, test_lamp_w=0.0 if no_lamp else Meter().test_lamp_w)
-    made = workbench.start(job, harness=harness, complaint=complaint, now=_now(), meter=meter, year=year)
+    made = workbench.start(job, harness=harness, complaint=complaint, now=this_moment(), meter=meter, year=year)
     give("start", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
-@app.command(epilog=GRAMMAR, context_settings=_READING)
+@app.command(epilog=GRAMMAR, context_settings=READING)
 def read(
     job: Job,
     words: Annotated[list[str], typer.Argument(metavar="READING", help="One line, or just the answer: 3.2, OL, works.")],
@@ -118,7 +105,7 @@ def read(
     if unknown is not None:
         raise typer.BadParameter(f"no such option {unknown}")
     text = sys.stdin.read() if words == ["-"] else " ".join(words).replace("\n", " ")
-    made = workbench.read(workbench.open_job(job, accept_changed=accept_changed), text, now=_now())
+    made = workbench.read(workbench.open_job(job, accept_changed=accept_changed), text, now=this_moment())
     give("read", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
@@ -152,7 +139,7 @@ def next_(
     from ohmtrail import workbench
     from ohmtrail.reports.asked import write_asked
 
-    opened, now = workbench.open_job(job, accept_changed=accept_changed), _now()
+    opened, now = workbench.open_job(job, accept_changed=accept_changed), this_moment()
     if skip:
         workbench.skip(opened, now=now)
     for place, can in [*((item, False) for item in unreachable or ()), *((item, True) for item in reachable or ())]:
@@ -199,7 +186,7 @@ def strike(
     if not (number.isascii() and number.isdigit()) or len(number) > 9:
         raise typer.BadParameter(f"{number!r} is no number of a reading, such as 2")
     opened = workbench.open_job(job, accept_changed=accept_changed)
-    made = workbench.strike(opened, int(number), why=why, now=_now())
+    made = workbench.strike(opened, int(number), why=why, now=this_moment())
     give("strike", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
@@ -214,7 +201,7 @@ def mend(
     from ohmtrail import workbench
     from ohmtrail.reports.jobs import write_recorded
 
-    made = workbench.mend(workbench.open_job(job, accept_changed=accept_changed), " ".join(name or ()), now=_now())
+    made = workbench.mend(workbench.open_job(job, accept_changed=accept_changed), " ".join(name or ()), now=this_moment())
     give("mend", made, lambda paper: write_recorded(paper, made), as_json=as_json)
 
 
@@ -284,7 +271,7 @@ def netlist(
     from ohmtrail.storage import write_whole
 
     made = workbench.netlist(
-        file, function=function, setting=setting or (), fault=fault, severity=severity, year=_now().year
+        file, function=function, setting=setting or (), fault=fault, severity=severity, year=this_moment().year
     )
     if out is not None:
         write_whole(out, made.text)
@@ -317,7 +304,7 @@ def demo(
         fault=fault,
         severity=4.0 if usual and severity is None else severity,
         seed=seed,
-        year=_now().year,
+        year=this_moment().year,
     )
     show_demo(made, as_json=as_json)
 
@@ -342,6 +329,13 @@ def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "read
             paper.line(" ".join(block.split()))
         paper.blank()
     put_out(str(paper))
+
+
+#: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life
+_FURTHER: tuple[ModuleType, ...] = ()
+
+for _room in _FURTHER:
+    _room.attach(app)
 
 
 def main() -> None:
