@@ -63,7 +63,11 @@ def run(app: typer.Typer) -> int:
 
 
 def _prepare() -> None:
-    """Characters that the terminal lacks are escaped, and SIGTERM ends as it should."""
+    """Characters that the terminal lacks are escaped, SIGTERM ends as it should, and sums take one thread.
+
+    The matrices are many and small: threads cost more than they bring.
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:

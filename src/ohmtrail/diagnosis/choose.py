@@ -26,7 +26,7 @@ from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_dens
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
-from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, minutes_through, places_of, with_outer
 from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.model import FRAME
@@ -172,9 +172,9 @@ class _Chooser:
     # ---- scoring ----
 
     def scored(self, step: Step, bits: float) -> Scored:
-        minutes = minutes_of(self.harness, step, self.bench)
-        places = with_outer(self.harness, needed_places(self.harness, step, self.bench.setting)) - self.bench.opened
-        back = sum(self.harness.places[place].reach * self.mend_places.get(place, 0.0) for place in places)
+        places = places_of(self.harness, step, self.bench)
+        minutes = minutes_through(self.harness, step, self.bench, places)
+        back = sum(self.harness.places[p].reach * self.mend_places.get(p, 0.0) for p in places - self.bench.opened)
         return Scored(step, minutes, bits, minutes - back)
 
     def candidates(self) -> list[Scored]:
@@ -228,14 +228,15 @@ class _Chooser:
         except ReadingError:
             return
         pairs = measurements(self.around, setting, quantity, self.table.meter, close=close)
-        steps = [Step("measure", setting, quantity, red, black) for red, black in pairs]
-        cheap = [step for step in steps if np.isfinite(minutes_of(self.harness, step, self.bench))]
-        if not cheap:
+        priced = [self.scored(Step("measure", setting, quantity, red, black), 0.0) for red, black in pairs]
+        near = [item for item in priced if np.isfinite(item.minutes)]
+        if not near:
             return
-        found = self.table.measured(quantity, setting, [(step.red, step.black) for step in cheap], scan=True)
+        probes = [(item.step.red, item.step.black) for item in near]
+        found = self.table.measured(quantity, setting, probes, scan=True, rows=self.outlook.asked)
         outcomes = self.outlook.lamps(found) if quantity == "lamp" else self.outlook.numbers(found, setting)
-        for step, bits in zip(cheap, gains(outcomes, self.weight, self.group), strict=True):
-            yield self.scored(step, round(float(bits), 6))
+        for item, bits in zip(near, gains(outcomes, self.weight, self.group), strict=True):
+            yield Scored(item.step, item.minutes, round(float(bits), 6), item.price)
 
     def _watches(self) -> Iterator[Scored]:
         for item in self.complaints:
@@ -346,11 +347,12 @@ class _Chooser:
         return best
 
     def _differs(self, step: Step, row: int) -> bool:
+        two = np.array([0, row])
         if step.kind == "measure" and step.quantity not in ("lamp", "beep"):
-            found = self.table.measured(step.quantity, step.setting, [(step.red, step.black)], scan=True)[0]
+            found = self.table.measured(step.quantity, step.setting, [(step.red, step.black)], scan=True, rows=two)[0]
             return bool(abs(found.mean[row] - found.mean[0]) > 4.0 * max(found.spread[0], found.spread[row]))
         if step.kind == "watch" and not step.setting.moved:
-            chance = self.table.seen(step.function, step.setting, scan=True)
+            chance = self.table.seen(step.function, step.setting, scan=True, rows=two)
             return bool(np.abs(chance[row] - chance[0]).sum() > 1.5)
         return False
 

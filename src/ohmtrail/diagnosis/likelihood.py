@@ -16,11 +16,13 @@ from scipy.special import logsumexp, ndtr
 
 from ohmtrail.circuit.meter import OHM_KNEE, Meter, scale
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.table import Prediction, SuspectTable
+from ohmtrail.diagnosis.foreseen import Prediction
+from ohmtrail.diagnosis.table import SuspectTable
 
 __all__ = ["SLIP", "Joint", "discrete", "joint_of", "log_likelihood", "numeric", "slip_density"]
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 #: chance that one reading is slipped; answers hardly change between 0.2 and 5 %
 SLIP = 0.01
@@ -79,6 +81,10 @@ class Joint:
     centred: Floats
     mean: Floats
     noise: Floats
+
+    def of(self, rows: Ints) -> Joint:
+        """Give the same readings under some of the rows."""
+        return Joint(self.items, self.seen, self.centred[:, rows], self.mean[rows], self.noise[rows])
 
     def covariance(self) -> Floats:
         """(n_rows, n_items, n_items) covariance of every row."""

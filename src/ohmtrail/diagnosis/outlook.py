@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.diagnosis.evidence import Measured
+from ohmtrail.diagnosis.foreseen import Prediction
 from ohmtrail.diagnosis.gain import number_outcomes, outcome_edges
 from ohmtrail.diagnosis.likelihood import FALSE_LOOK, FLICKER, NO_FLICKER, OUT_AT_REST, Joint, discrete
 from ohmtrail.diagnosis.steps import Step
-from ohmtrail.diagnosis.table import Prediction, SuspectTable
+from ohmtrail.diagnosis.table import SuspectTable
 
 __all__ = ["Outlook", "conditional"]
 
@@ -40,6 +41,8 @@ class Outlook:
 
     def __init__(self, table: SuspectTable, rows: Ints, weight: Floats) -> None:
         self.table, self.rows, self.weight = table, rows, weight
+        #: the rows of a first look: these and the sound machine
+        self.asked: Ints = np.append(0, rows)
 
     @cached_property
     def _moving(self) -> Bools:
@@ -91,7 +94,7 @@ class Outlook:
 
     def watched(self, step: Step) -> Floats:
         """Outcomes of a watched function: fails, weak, works, comes and goes; (n_rows, 4)."""
-        chance = self.table.seen(step.function, step.setting, scan=True)
+        chance = self.table.seen(step.function, step.setting, scan=True, rows=self.asked)
         sound, level = chance[0], chance[self.rows]
         mixed = np.where(self._moving[:, None], (1.0 - OUT_AT_REST) * sound + OUT_AT_REST * level, level)
         shows = np.abs(level - sound).sum(axis=1) > 0.5
@@ -117,14 +120,14 @@ class Outlook:
             found = np.stack([discrete(self.table, item)[self.rows] for item in items], axis=1)
             result: Floats = found / found.sum(axis=1, keepdims=True)
             return result
-        mean, spread = conditional(self.table, step, joint)
-        at = (mean[self.rows][None], spread[self.rows][None], mean[:1][None], spread[:1][None])
+        mean, spread = conditional(self.table, step, joint, self.asked)
+        at = (mean[None, 1:], spread[None, 1:], mean[None, :1], spread[None, :1])
         only: Floats = self._numbers(*at, step.setting)[0]
         return only
 
 
-def conditional(table: SuspectTable, step: Step, joint: Joint) -> tuple[Floats, Floats]:
-    """Mean and sigma of a reading under every row, given the readings taken so far.
+def conditional(table: SuspectTable, step: Step, joint: Joint, rows: Ints) -> tuple[Floats, Floats]:
+    """Mean and sigma of a reading under some rows, given the readings taken so far.
 
     Parameters
     ----------
@@ -134,23 +137,26 @@ def conditional(table: SuspectTable, step: Step, joint: Joint) -> tuple[Floats, 
         A measurement.
     joint : Joint
         The numeric readings taken so far.
+    rows : array of int, (n,)
+        Which rows.
 
     Returns
     -------
-    tuple of array, (n_rows,)
+    tuple of array, (n,)
         Scaled mean and sigma.
     """
-    prediction = table.measured(step.quantity, step.setting, [(step.red, step.black)])[0]
+    prediction = table.measured(step.quantity, step.setting, [(step.red, step.black)], rows=rows)[0]
     if not joint.items:
-        return prediction.mean, prediction.spread
-    centred = prediction.values - prediction.mean[None]
+        return prediction.mean[rows], prediction.spread[rows]
+    joint = joint.of(rows)
+    centred = prediction.values[:, rows] - prediction.mean[None, rows]
     with_past = np.einsum("dr,dri->ri", centred, joint.centred) / len(centred)
     covariance = joint.covariance()
     weight = np.linalg.solve(covariance, with_past[:, :, None])[:, :, 0]
     limit = 3.0 * np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
     # a row that the readings contradict is not to be dragged after them
     gap = np.clip(joint.seen[None] - joint.mean, -limit, limit)
-    mean = prediction.mean + np.einsum("ri,ri->r", weight, gap)
+    mean = prediction.mean[rows] + np.einsum("ri,ri->r", weight, gap)
     own = (centred**2).mean(axis=0)
     left = np.maximum(own - np.einsum("ri,ri->r", weight, with_past), 0.0)
-    return mean, np.sqrt(left + prediction.noise**2)
+    return mean, np.sqrt(left + prediction.noise[rows] ** 2)

@@ -11,7 +11,7 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["Bench", "Step", "minutes_of", "needed_places", "opening_minutes", "setting_minutes"]
+__all__ = ["Bench", "Step", "minutes_of", "minutes_through", "needed_places", "places_of", "setting_minutes"]
 
 #: minutes for each kind of reading once one is there; common practice, no source
 READING_MIN = {"ohms": 0.6, "volts": 0.6, "ac": 0.8, "peak": 1.0, "diode": 0.6, "beep": 0.5, "lamp": 0.6, "amps": 0.6}
@@ -71,26 +71,6 @@ class Step:
     function: str = ""
     element: str = ""
     mend: Mend | None = None
-
-
-def opening_minutes(harness: Harness, places: Iterable[str], opened: frozenset[str]) -> float:
-    """Minutes to open places that are not open yet, those around them included.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    places : iterable of str
-        Places that must be open.
-    opened : frozenset of str
-        Places that are.
-
-    Returns
-    -------
-    float
-        Minute.
-    """
-    return sum(harness.places[place].reach for place in with_outer(harness, places) - opened)
 
 
 def with_outer(harness: Harness, places: Iterable[str]) -> frozenset[str]:
@@ -185,10 +165,19 @@ def minutes_of(harness: Harness, step: Step, bench: Bench) -> float:
     float
         Minute; infinite where it needs a place that cannot be reached.
     """
-    places = with_outer(harness, needed_places(harness, step, bench.setting))
+    return minutes_through(harness, step, bench, places_of(harness, step, bench))
+
+
+def places_of(harness: Harness, step: Step, bench: Bench) -> frozenset[str]:
+    """Places that a step needs open, with those they lie inside of."""
+    return with_outer(harness, needed_places(harness, step, bench.setting))
+
+
+def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozenset[str]) -> float:
+    """Minutes a step takes where `places_of` says what it needs open; infinite where one is out of reach."""
     if places & bench.barred:
         return float("inf")
-    total = opening_minutes(harness, places, bench.opened) + setting_minutes(bench.setting, step.setting)
+    total = setting_minutes(bench.setting, step.setting) + sum(harness.places[place].reach for place in places - bench.opened)
     if step.kind == "measure":
         return total + READING_MIN[step.quantity]
     if step.kind == "mend" and step.mend is not None:

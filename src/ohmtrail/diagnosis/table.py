@@ -7,7 +7,7 @@ are physically alike stay alike.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit import Cases, Change, Electrics, Setting, function_level
 from ohmtrail.circuit.changes import Mode, Rows
 from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale
+from ohmtrail.diagnosis.foreseen import Known, Prediction
 from ohmtrail.faults import SEVERITY, Fault
 
 __all__ = ["CELLS", "Prediction", "Row", "SuspectTable"]
@@ -59,34 +60,6 @@ class Row:
     def moves_at(self) -> str:
         """Place that must be moved to bring the fault out, "" for a steady one."""
         return next((fault.moves_at for fault in self.faults if fault.moves_at), "")
-
-
-@dataclass(frozen=True)
-class Prediction:
-    """What every row says of one reading.
-
-    Attributes
-    ----------
-    values : array, (n_draws, n_rows)
-        Scaled display values.
-    noise : array, (n_rows,)
-        The meter's own sigma, scaled.
-    """
-
-    values: Floats
-    noise: Floats
-
-    @cached_property
-    def mean(self) -> Floats:
-        """(n_rows,) mean over the drawn machines."""
-        result: Floats = self.values.mean(axis=0)
-        return result
-
-    @cached_property
-    def spread(self) -> Floats:
-        """(n_rows,) sigma from tolerances, severity and meter together."""
-        result: Floats = np.sqrt(self.values.var(axis=0) + self.noise**2)
-        return result
 
 
 def single_rows(faults: Sequence[Fault]) -> tuple[Row, ...]:
@@ -131,8 +104,8 @@ class SuspectTable:
     ) -> None:
         self.electrics, self.meter, self.rows = electrics, meter, tuple(rows)
         self._parent = parent
-        self._measured: dict[tuple[Quantity, Setting, str, str, bool], Prediction] = {}
-        self._seen: dict[tuple[str, Setting, bool], Floats] = {}
+        self._kept: dict[Hashable, Known] = {}
+        self._parts: dict[bytes, Cases] = {}
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -188,16 +161,41 @@ class SuspectTable:
         rows = [replace(row, weight=row.weight * float(np.prod([factors.get(mend, 1.0) for mend in row.mends]))) for row in self.rows]
         return SuspectTable(self.electrics, self.meter, rows, parent=(self, np.arange(len(rows))))
 
-    def _inherited(self, key: tuple[Quantity, Setting, str, str, bool]) -> Prediction | None:
-        """A prediction that the larger table has worked out already."""
+    def _known(self, key: Hashable, n_values: int) -> Known:
+        """What is worked out under a key, the larger table's part of it included."""
+        if key not in self._kept:
+            self._kept[key] = self._inherited(key) or Known.nothing(n_values, len(self))
+        return self._kept[key]
+
+    def _inherited(self, key: Hashable) -> Known | None:
         if self._parent is None:
             return None
         table, keep = self._parent
-        known = table._measured.get(key) or table._inherited(key)
-        return None if known is None else Prediction(known.values[:, keep], known.noise[keep])
+        known = table._kept.get(key) or table._inherited(key)
+        return None if known is None else known.of(keep)
+
+    def _missing(self, known: Sequence[Known], rows: Ints | None) -> Ints:
+        """Rows that are wanted and not known everywhere."""
+        there = np.logical_and.reduce([item.rows for item in known])
+        return np.flatnonzero(~there) if rows is None else rows[~there[rows]]
+
+    def _some(self, rows: Ints) -> Cases:
+        """The cases of some rows; the same object for the same rows."""
+        if len(rows) == len(self):
+            return self.cases
+        key = rows.tobytes()
+        if key not in self._parts:
+            self._parts[key] = self.cases.only(rows)
+        return self._parts[key]
 
     def measured(
-        self, quantity: Quantity, setting: Setting, pairs: Sequence[tuple[str, str]], *, scan: bool = False
+        self,
+        quantity: Quantity,
+        setting: Setting,
+        pairs: Sequence[tuple[str, str]],
+        *,
+        scan: bool = False,
+        rows: Ints | None = None,
     ) -> tuple[Prediction, ...]:
         """Predict readings, each worked out once.
 
@@ -211,27 +209,27 @@ class SuspectTable:
             Probe points.
         scan : bool
             Whether a first look with few machines will do.
+        rows : array of int, optional
+            The rows that are asked for; all where not given.
 
         Returns
         -------
         tuple of Prediction
             One for each pair.
         """
-        still = replace(setting, moved=None)
-        for pair in dict.fromkeys(pairs):
-            key = (quantity, still, *pair, scan)
-            if key not in self._measured and (known := self._inherited(key)) is not None:
-                self._measured[key] = known
-        missing = [pair for pair in dict.fromkeys(pairs) if (quantity, still, *pair, scan) not in self._measured]
-        if missing:
+        still, machines = replace(setting, moved=None), self.machines(scan)
+        known = {pair: self._known((quantity, still, *pair, scan), len(machines) + 1) for pair in pairs}
+        lacking = {pair: item for pair, item in known.items() if not item.has(rows)}
+        if lacking:
+            missing = self._missing(list(lacking.values()), rows)
             shown, source = measure(
-                self.electrics, self.meter, quantity, missing, still, self.cases, machines=self.machines(scan)
+                self.electrics, self.meter, quantity, list(lacking), still, self._some(missing), machines=machines
             )
             values = scale(quantity, shown, self.meter)
             sigma = np.sqrt((noise(quantity, shown, source, self.meter) ** 2).mean(axis=0))
-            for index, pair in enumerate(missing):
-                self._measured[(quantity, still, *pair, scan)] = Prediction(values[:, :, index], sigma[:, index])
-        return tuple(self._measured[(quantity, still, *pair, scan)] for pair in pairs)
+            for index, item in enumerate(lacking.values()):
+                item.fill(missing, np.concatenate([values[:, :, index], sigma[None, :, index]]))
+        return tuple(known[pair].prediction for pair in pairs)
 
     def _turning(self, chance: Floats) -> Floats:
         """(n_rows, 1) whether a row's severities lie where the function turns from one level to another.
@@ -246,7 +244,7 @@ class SuspectTable:
         result: Floats = (mixed | np.append(turns, False) | np.append(False, turns))[:, None]
         return result
 
-    def seen(self, function: str, setting: Setting, *, scan: bool = False) -> Floats:
+    def seen(self, function: str, setting: Setting, *, scan: bool = False, rows: Ints | None = None) -> Floats:
         """Predict how well a function works.
 
         Parameters
@@ -256,25 +254,28 @@ class SuspectTable:
         setting : Setting
             State of the machine.
         scan : bool
-            Whether a first look with few machines will do.
+            Whether a first look will do: the nominal machine alone.
+        rows : array of int, optional
+            The rows that a first look is asked for; all where not given.
 
         Returns
         -------
         array, (n_rows, 3)
-            Chance that it fails, works weakly, works, over the drawn machines (the nominal one alone
-            for a first look).
+            Chance that it fails, works weakly, works, over the drawn machines; nan in rows that were not
+            asked for.
         """
         still = replace(setting, moved=None)
-        key = (function, still, scan)
-        if key not in self._seen and self._parent is not None and key in self._parent[0]._seen:
-            self._seen[key] = self._parent[0]._seen[key][self._parent[1]]
-        if key not in self._seen:
+        known = self._known((function, still, scan), 3)
+        missing = self._missing([known], rows if scan else None)
+        if len(missing):
             item = self.electrics.harness.functions[function]
             machines = (0,) if scan else self.machines(scan)
-            level = function_level(self.electrics, item, still, self.cases, machines=machines)
+            level = function_level(self.electrics, item, still, self._some(missing), machines=machines)
             chance = np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
-            self._seen[key] = chance if scan else np.where(self._turning(chance), _smoothed(chance, len(machines)), chance)
-        return self._seen[key]
+            if not scan:
+                chance = np.where(self._turning(chance), _smoothed(chance, len(machines)), chance)
+            known.fill(missing, chance.T)
+        return known.values.T
 
 
 def _smoothed(chance: Floats, count: int) -> Floats:
