@@ -9,6 +9,7 @@ from ohmtrail.drawing.highlights import Highlights, MendMark, NextMark, ReadingM
 from ohmtrail.drawing.ladder import draw_ladder
 from ohmtrail.drawing.page import as_page
 from ohmtrail.drawing.paths import draw_path
+from ohmtrail.drawing.text import without_fonts
 from ohmtrail.drawing.union import draw_union
 from ohmtrail.drawing.whole import draw_whole
 
@@ -26,4 +27,5 @@ __all__ = [
     "draw_path",
     "draw_union",
     "draw_whole",
+    "without_fonts",
 ]

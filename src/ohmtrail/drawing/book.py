@@ -14,7 +14,7 @@ from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.ladder import draw_ladder
 from ohmtrail.drawing.paths import finish, nominal_electrics, paint, scene_of
 from ohmtrail.drawing.svg import num
-from ohmtrail.drawing.text import font_css
+from ohmtrail.drawing.text import font_css, without_fonts
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness import Harness
 
@@ -96,7 +96,7 @@ def _circuit(electrics: Electrics, names: Sequence[str], size: tuple[float, floa
     svg = finish(scene, paint(scene), Highlights(), title=function.called or names[0], words=" · ".join(setting.words()))
     upright, scale = _fit(svg, size)
     if scale * _TEXT_PX >= LEAST_PT:
-        return _Page(title, chosen.parts, _inline(svg), upright)
+        return _Page(title, chosen.parts, without_fonts(svg), upright)
     return _Page(title, chosen.parts, _strips(draw_ladder(harness, names[0], electrics=electrics), size), False)
 
 
@@ -112,7 +112,7 @@ def _rest(electrics: Electrics, size: tuple[float, float]) -> _Page | None:
     chosen = Chosen(leads, parts, frozenset(ends))
     scene = scene_of(electrics, chosen, Setting(), live=False)
     svg = finish(scene, paint(scene), Highlights(), title="Leads of no function", words=f"{len(leads)} leads")
-    return _Page("Leads of no function", parts, _inline(svg), _fit(svg, size)[0])
+    return _Page("Leads of no function", parts, without_fonts(svg), _fit(svg, size)[0])
 
 
 def _extent(svg: str) -> tuple[float, float]:
@@ -137,11 +137,6 @@ def _room(size: tuple[float, float], upright: bool) -> tuple[float, float]:
     return w - 2 * _MARGIN_MM, h - 2 * _MARGIN_MM - _HEAD_MM - _FOOT_MM
 
 
-def _inline(svg: str) -> str:
-    """A picture without its fonts, which the page carries once."""
-    return svg.replace(font_css(), "").strip()
-
-
 def _strips(svg: str, size: tuple[float, float]) -> str:
     """A ladder cut between places into strips that stand side by side."""
     width, height = _extent(svg)
@@ -153,7 +148,7 @@ def _strips(svg: str, size: tuple[float, float]) -> str:
         tallest = max(b - a for a, b in pairwise(best))
         if min(w / (count * (width + 10)), h / tallest) * _PT_PER_MM >= w / ((count + 1) * (width + 10)) * _PT_PER_MM:
             break
-    body = _inline(svg)
+    body = without_fonts(svg)
     inner = body[body.index(">") + 1 : body.rindex("</svg>")]
     key = f"strip-{abs(int(height * 100))}-{len(body)}"
     out = []

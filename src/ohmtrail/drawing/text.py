@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from importlib import resources
 from types import MappingProxyType
 
-__all__ = ["Text", "font_css", "measured", "wrapped"]
+__all__ = ["Text", "font_css", "measured", "without_fonts", "wrapped"]
 
 #: height of a line over its size: ascender and descender of DejaVu Sans (hhea 0.928 and 0.236)
 ASCENT, DESCENT = 0.93, 0.24
@@ -140,3 +140,19 @@ def font_css() -> str:
             f"@font-face{{font-family:'Ohmtrail Sans';font-weight:{weight};src:url(data:font/woff2;base64,{body}) format('woff2')}}"
         )
     return "".join(rules)
+
+
+def without_fonts(svg: str) -> str:
+    """Give a picture without its fonts, for a page that carries them once.
+
+    Parameters
+    ----------
+    svg : str
+        A picture of this package.
+
+    Returns
+    -------
+    str
+        The same elements and styles.
+    """
+    return svg.replace(font_css(), "").strip()
