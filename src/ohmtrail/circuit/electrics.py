@@ -34,6 +34,8 @@ Pair = tuple[str, str]
 JUNCTION_V = 0.65
 #: solved networks and sets of readings that are kept in memory
 _KEPT_EQUATIONS, _KEPT_READINGS = 400, 600
+#: rows that are worked out at once
+_BLOCK = 256
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,14 @@ class Cases:
     def only(self, rows: Ints) -> Cases:
         """Give some of the rows."""
         return Cases(self.rows.only(rows), None if self.values is None else self.values[:, rows])
+
+    @cached_property
+    def blocks(self) -> tuple[tuple[slice, Cases], ...]:
+        """The rows in blocks whose sums fit in little memory, with their places."""
+        if len(self) <= _BLOCK:
+            return ((slice(0, len(self)), self),)
+        starts = range(0, len(self), _BLOCK)
+        return tuple((slice(i, i + _BLOCK), self.only(np.arange(i, min(i + _BLOCK, len(self))))) for i in starts)
 
 
 @dataclass(frozen=True)
@@ -164,7 +174,8 @@ class Electrics:
         shape = (len(machines), len(cases), len(pairs))
         value, ohm = np.zeros(shape), np.zeros(shape)
         for slot, draw in enumerate(machines):
-            value[slot], ohm[slot] = self._read(regime, setting, probes, cases, draw, source)
+            for rows, block in cases.blocks:
+                value[slot, rows], ohm[slot, rows] = self._read(regime, setting, probes, block, draw, source)
         return Values(value, ohm)
 
     def fed(self, setting: Setting, pair: Pair, feed: tuple[float, float], cases: Cases | None = None, *, draw: int = 0) -> Floats:

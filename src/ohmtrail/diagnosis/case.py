@@ -12,7 +12,7 @@ from ohmtrail.circuit import Electrics, Network
 from ohmtrail.circuit.draws import draws, nominal
 from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
-from ohmtrail.diagnosis.choose import Proposal, propose
+from ohmtrail.diagnosis.choose import Proposal, foresee, propose
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, numeric
 from ohmtrail.diagnosis.pairs import with_pairs
@@ -181,6 +181,19 @@ class Case:
         if assessment.posterior is None:
             raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
         return propose(assessment.posterior, bench, _plain(assessment.complaints))
+
+    def foresee(self, assessment: Assessment, bench: Bench) -> None:
+        """Work ahead while the technician measures, so that the step after is chosen at once.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            What is known.
+        bench : Bench
+            Where the machine stands.
+        """
+        if assessment.posterior is not None and not assessment.to_prove:
+            foresee(assessment.posterior, bench, _plain(assessment.complaints))
 
     # ---- inside ----
 

@@ -31,7 +31,7 @@ from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.model import FRAME
 
-__all__ = ["Proposal", "Scored", "propose"]
+__all__ = ["Proposal", "Scored", "foresee", "propose"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -452,6 +452,26 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> P
         return _try_mend(chooser, mend, others, mend_value)
     chosen = steps[index]
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
+
+
+def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> None:
+    """Work out what every suspect would show in the steps that come into question now.
+
+    A choice looks only at the suspects that shape it; after this the next ones find their numbers ready.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        What is known.
+    bench : Bench
+        Where the machine stands.
+    complaints : sequence of Seen
+        What is wrong, at least one.
+    """
+    chooser = _Chooser(posterior, bench, complaints)
+    if len(chooser.rows):
+        chooser.outlook.asked = np.arange(len(chooser.table), dtype=np.int64)
+        chooser.candidates()
 
 
 def _worth_trying(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> bool:

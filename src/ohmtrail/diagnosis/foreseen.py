@@ -90,5 +90,5 @@ class Known:
     def prediction(self) -> Prediction:
         """The values as draws and noise of a reading."""
         if self._shown is None:
-            self._shown = Prediction(self.values[:-1].copy(), self.values[-1].copy())
+            self._shown = Prediction(self.values[:-1], self.values[-1])
         return self._shown

@@ -25,11 +25,14 @@ __all__ = ["CELLS", "Prediction", "Row", "SuspectTable"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 #: intervals of severity for a wide range and for a narrow one; five do (see tests/bench)
 CELLS, FEW_CELLS = 5, 3
 #: machines drawn: for answers, and for a first look at candidates
 ANSWER_DRAWS, SCAN_DRAWS = 12, 3
+#: machines on which a function is tried first; the others only where these do not agree
+FIRST_DRAWS = 4
 _PLACE_SEED = 7
 
 
@@ -231,17 +234,17 @@ class SuspectTable:
                 item.fill(missing, np.concatenate([values[:, :, index], sigma[None, :, index]]))
         return tuple(known[pair].prediction for pair in pairs)
 
-    def _turning(self, chance: Floats) -> Floats:
-        """(n_rows, 1) whether a row's severities lie where the function turns from one level to another.
+    def _turning(self, rows: Ints, chance: Floats) -> Bools:
+        """(n,) whether a row's severities lie where the function turns from one level to another.
 
-        There a dozen draws say little: within the row they differ, or the row beside it, of the same fault,
+        There a few draws say little: within the row they differ, or the row beside it, of the same fault,
         comes out otherwise.
         """
         level = chance.argmax(axis=1)
-        mixed = chance.max(axis=1) < 1.0
-        same = np.array([a.faults == b.faults and bool(a.faults) for a, b in pairwise(self.rows)], dtype=bool)
-        turns = same & (level[1:] != level[:-1])
-        result: Floats = (mixed | np.append(turns, False) | np.append(False, turns))[:, None]
+        mixed: Bools = chance.max(axis=1) < 1.0
+        same = [self.rows[a].faults == self.rows[b].faults and bool(self.rows[a].faults) for a, b in pairwise(rows)]
+        turns = np.array(same, dtype=bool) & (level[1:] != level[:-1])
+        result: Bools = mixed | np.append(turns, False) | np.append(False, turns)
         return result
 
     def seen(self, function: str, setting: Setting, *, scan: bool = False, rows: Ints | None = None) -> Floats:
@@ -267,15 +270,33 @@ class SuspectTable:
         still = replace(setting, moved=None)
         known = self._known((function, still, scan), 3)
         missing = self._missing([known], rows if scan else None)
-        if len(missing):
-            item = self.electrics.harness.functions[function]
-            machines = (0,) if scan else self.machines(scan)
-            level = function_level(self.electrics, item, still, self._some(missing), machines=machines)
-            chance = np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
-            if not scan:
-                chance = np.where(self._turning(chance), _smoothed(chance, len(machines)), chance)
-            known.fill(missing, chance.T)
+        if len(missing) and scan:
+            known.fill(missing, _shares(self._levels(function, still, missing, (0,))).T)
+        elif len(missing):
+            known.fill(missing, self._drawn_levels(function, still, missing).T)
         return known.values.T
+
+    def _levels(self, function: str, setting: Setting, rows: Ints, machines: tuple[int, ...]) -> Ints:
+        """(n_draws, n) how well a function works under some rows."""
+        item = self.electrics.harness.functions[function]
+        return function_level(self.electrics, item, setting, self._some(rows), machines=machines)
+
+    def _drawn_levels(self, function: str, setting: Setting, rows: Ints) -> Floats:
+        """(n, 3) chances of the levels; all machines are asked only where the first ones do not agree."""
+        machines = self.machines(scan=False)
+        first, others = machines[:FIRST_DRAWS], machines[FIRST_DRAWS:]
+        few = self._levels(function, setting, rows, first)
+        chance = _shares(few)
+        close = np.flatnonzero(self._turning(rows, chance))
+        if len(close):
+            more = self._levels(function, setting, rows[close], others)
+            chance[close] = _smoothed(_shares(np.concatenate([few[:, close], more])), len(machines))
+        return chance
+
+
+def _shares(level: Ints) -> Floats:
+    """(n_rows, 3) share of the draws in which a function fails, works weakly, works."""
+    return np.stack([(level == k).mean(axis=0) for k in range(3)], axis=1)
 
 
 def _smoothed(chance: Floats, count: int) -> Floats:
