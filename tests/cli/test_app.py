@@ -45,6 +45,7 @@ def test_json_on_every_command(started: Any) -> None:
         ("check", MACHINE),
         ("schema",),
         ("netlist", MACHINE, "--function", "charging", "--fault", "stop-1 leak"),
+        ("draw", "a.job"),
         ("demo", "--harness", MACHINE, "--fault", "lantern-1 open"),
     ):
         ran = started(*words, "--json")

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from ohmtrail._version import __version__
+from ohmtrail.cli import draw
 from ohmtrail.cli.door import run
 from ohmtrail.cli.options import READING, Accept, Job, Json, this_moment
 from ohmtrail.cli.page import give, give_document, help_width, new_paper, put_out
@@ -226,32 +227,6 @@ def trace(
 
 
 @app.command()
-def draw(
-    file: Path,
-    out: Annotated[Path, typer.Option("--out", "-o", help="The SVG to write.")],
-    function: Annotated[str, typer.Option(help="Draw the path of this function; the whole harness where not given.")] = "",
-    phone: Annotated[bool, typer.Option("--phone", help="As a ladder, 390 px wide.")] = False,
-) -> None:
-    """Draw a path or the whole harness as SVG.
-
-    A function's path, a ladder of it for the phone, or the whole harness.
-    """
-    from ohmtrail.drawing import draw_ladder, draw_path, draw_whole
-    from ohmtrail.errors import UnknownName
-    from ohmtrail.harness import load_harness
-    from ohmtrail.storage import write_whole
-
-    harness = load_harness(file)
-    if function and function not in harness.functions:
-        raise UnknownName("function", function, harness.functions)
-    if phone and not function:
-        raise typer.BadParameter("--phone draws one function: add --function NAME")
-    drawn = (draw_ladder if phone else draw_path)(harness, function) if function else draw_whole(harness)
-    write_whole(out, drawn)
-    put_out(f"Drawn in {out}.\n")
-
-
-@app.command()
 def netlist(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file.")],
     function: Annotated[str, typer.Option(help="Set the machine as this function wants it.")] = "",
@@ -332,7 +307,7 @@ def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "read
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life
-_FURTHER: tuple[ModuleType, ...] = ()
+_FURTHER: tuple[ModuleType, ...] = (draw,)
 
 for _room in _FURTHER:
     _room.attach(app)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from ohmtrail.circuit import Network, Setting
 from ohmtrail.circuit.network import closed_branches
 from ohmtrail.drawing.ranks import rendered
+from ohmtrail.drawing.text import font_css
 from ohmtrail.harness import FRAME, Harness
 
 __all__ = ["draw_graph"]
@@ -51,7 +54,16 @@ def draw_graph(harness: Harness, setting: Setting | None = None) -> str:
         style = "solid" if there else "dashed"
         words = branch.id if branch.kind == "lead" else f"{branch.id} ({branch.kind})"
         lines.append(f"n{number[a]} -- n{number[b]} [label={_quoted(words)}, style={style}];")
-    return rendered("\n".join([*lines, "}"]), "svg")
+    return _with_fonts(rendered("\n".join([*lines, "}"]), "svg"))
+
+
+def _with_fonts(svg: str) -> str:
+    """The engine's picture without its prologue, with the fonts of ours inside and a size in px."""
+    body = svg[svg.index("<svg") :]
+    head, inner = body[: body.index(">") + 1], body[body.index(">") + 1 :]
+    head = re.sub(r'(width|height)="([\d.]+)pt"', r'\1="\2"', head)
+    style = f"<style>{font_css()}text{{font-family:'Ohmtrail Sans','DejaVu Sans',sans-serif}}</style>"
+    return f"{head}{style}{inner}"
 
 
 def _quoted(words: str) -> str:

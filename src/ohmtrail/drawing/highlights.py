@@ -19,12 +19,21 @@ class ReadingMark:
         Probe points; ``black`` may be ``frame`` or empty.
     value : str
         What was read, in words.
+    words : str
+        The whole of it, for lists and titles, where probes do not say it: a function watched, a look.
     """
 
     number: int
     red: str
     black: str
     value: str
+    words: str = ""
+
+    def told(self) -> str:
+        """Value and probes, or the words that stand for them."""
+        if self.words:
+            return self.words
+        return f"{self.value} · red {self.red}" + (f", black {self.black}" if self.black else "")
 
 
 @dataclass(frozen=True)
@@ -39,11 +48,14 @@ class SuspectMark:
         Such as ``61 %``.
     words : str
         Such as ``leaks to frame``.
+    weight : float
+        Share as a number, 0 to 1: how dark its shade is.
     """
 
     elements: tuple[str, ...]
     share: str
     words: str
+    weight: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -53,7 +65,7 @@ class NextMark:
     Attributes
     ----------
     red, black : str
-        Probe points; empty for something to look at.
+        Probe points; empty for something to look at, watch or mend.
     sentence : str
         The whole instruction, printed under the picture.
     """

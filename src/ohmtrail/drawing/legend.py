@@ -40,7 +40,7 @@ def entries_of(kinds: Iterable[str], lights: Highlights, *, volts: bool) -> list
     seen = set(kinds)
     found = [(kind, words) for kind, words in _LEADS.items() if kind in seen]
     found += [("v", "volts and amps of the sound machine")] if volts and LIVE in seen else []
-    found += [("halo", "suspect, with its share")] if lights.suspects else []
+    found += [("halo", "suspect, with its share: the darker, the likelier")] if lights.suspects else []
     found += [("flag", "reading, at its red probe")] if lights.readings else []
     found += [("probe", "next reading: red and black probe")] if lights.next and lights.next.red else []
     found += [("tick", "found sound")] if lights.ruled_out else []

@@ -22,6 +22,8 @@ HATCH = (
 )
 _WIDEST_CARD = 170.0
 _SIZE = 11.5
+#: opacity of the shade of a suspect of no share; own choice
+_PALEST = 0.35
 
 
 @dataclass(frozen=True)
@@ -158,8 +160,7 @@ def listed(lights: Highlights, missing: Iterable[str], *, x: float, y: float, wi
     if lights.next is not None and lights.next.sentence:
         rows.append(("Next", "", lights.next.sentence))
     for reading in lights.readings:
-        probes = f"red {reading.red}" + (f", black {reading.black}" if reading.black else "")
-        rows.append((str(reading.number), "", f"{reading.value} · {probes}"))
+        rows.append((str(reading.number), "", reading.told()))
     rows += [(suspect.share, "red", f"{', '.join(suspect.elements)}: {suspect.words}") for suspect in lights.suspects]
     rows += [(mend.head, "grn", f"{mend.element}: {mend.words}") for mend in lights.mends]
     rows += [("", "mut", f"not in this picture: {phrase}") for phrase in missing]
@@ -187,7 +188,8 @@ def _halos(canvas: Canvas, anchors: Anchors, lights: Highlights) -> None:
                 boxes = anchors.shapes.get(element) or anchors.shapes.get(element.rpartition(".")[0]) or ()
                 body = "".join(rect(b[0] - 2, b[1] - 2, b[2] - b[0] + 4, b[3] - b[1] + 4, r=6, kind="haze") for b in boxes[:1])
             if body:
-                canvas.ground.append(group([body], title=title, class_="halos"))
+                shade = 1.0 if suspect.weight >= 1.0 else _PALEST + (1.0 - _PALEST) * max(suspect.weight, 0.0)
+                canvas.ground.append(group([body], title=title, class_="halos", opacity=shade))
 
 
 def _cards(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable[_Mark]:
@@ -235,8 +237,8 @@ def _mend(anchor: Point, mend: MendMark) -> _Mark:
 
 def _flags(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable[_Mark]:
     for reading in lights.readings:
-        red = anchors.point(reading.red)
-        title = f"reading {reading.number}: {reading.value}, red on {reading.red}" + (f", black on {reading.black}" if reading.black else "")
+        red = anchors.point(reading.red) or anchors.element(reading.red)
+        title = f"reading {reading.number}: {reading.told()}"
         if red is None:
             missing.append(title)
             continue
@@ -304,11 +306,10 @@ def _probe(anchor: Point, name: str, at: str) -> _Mark:
     return _Mark(anchor, float(round(width + 0.5)), 24.0, f"next reading: {name} on {at}", f"probe {name}", draw)
 
 
-def _ticks(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable[_Mark]:
+def _ticks(anchors: Anchors, lights: Highlights, _missing: list[str]) -> Iterable[_Mark]:
     for element in lights.ruled_out:
         anchor = anchors.element(element)
-        if anchor is None:
-            missing.append(f"sound: {element}")
+        if anchor is None:  # nothing is lost: what is sound needs no sign in a picture that it is not in
             continue
 
         def draw(box: Box) -> str:

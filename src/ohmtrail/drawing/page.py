@@ -8,6 +8,8 @@ import hashlib
 from html import escape
 from importlib import resources
 
+from ohmtrail.drawing.text import without_fonts
+
 __all__ = ["as_page"]
 
 
@@ -16,7 +18,7 @@ def _data(name: str) -> str:
     return resources.files("ohmtrail.drawing").joinpath("data", name).read_text(encoding="utf-8")
 
 
-def as_page(svg: str, *, title: str) -> str:
+def as_page(svg: str, *, title: str, narrow: str = "") -> str:
     """Put a picture into an HTML page.
 
     Parameters
@@ -25,6 +27,8 @@ def as_page(svg: str, *, title: str) -> str:
         A picture of this package.
     title : str
         Title of the page.
+    narrow : str
+        The picture that stands in its place on a phone, such as a ladder; the same one where not given.
 
     Returns
     -------
@@ -36,11 +40,12 @@ def as_page(svg: str, *, title: str) -> str:
     script, style = _data("page.js"), _data("page.css")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     policy = f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; font-src data:; img-src data:"
+    held = f'<div class="wide">{svg}</div><div class="narrow">{without_fonts(narrow)}</div>' if narrow else f"<div>{svg}</div>"
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
         f'<meta name="viewport" content="width=device-width,initial-scale=1"><title>{escape(title)}</title><style>{style}</style></head>'
-        f'<body><main id="view">{svg}</main><footer><output id="said">Tap a lead or a part.</output>'
+        f'<body><main id="view">{held}</main><footer><output id="said">Tap a lead or a part.</output>'
         '<button id="fit" type="button">Fit</button><button id="in" type="button">+</button><button id="out" type="button">−</button></footer>'
         f"<script>{script}</script></body></html>\n"
     )

@@ -27,6 +27,8 @@ findings[]    code, line, column, serious, sentence, remedy, path; beside it fil
 harness_schema  the JSON Schema of harness files
 trace         function, setting, conditions[], routes[] (role, regime, conducts, points[], gaps[])
 netlist       function (null where none is named), setting, planted (null where sound), text; beside it machine
+drawn         kind, function, setting (null where it shows none), title, file (null where it is not written to
+              one), text (the picture, then), marks (readings, suspects, sound, next, mends); beside it machine
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 
@@ -41,6 +43,7 @@ from typing import Any
 
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.errors import HarnessError, OhmtrailError
+from ohmtrail.reports.drawn import Drawn, drawn_json
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
 from ohmtrail.reports.json_values import (
     LEVELS,
@@ -95,6 +98,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | {"trace": _trace(result)}
     if isinstance(result, Netlisted):
         return head | {"machine": result.harness.harness, "netlist": _netlist(result)}
+    if isinstance(result, Drawn):
+        return head | {"machine": result.harness.harness, "drawn": drawn_json(result)}
     if isinstance(result, Recorded):
         return head | recorded_json(result)
     if isinstance(result, Next):

@@ -15,7 +15,7 @@ from ohmtrail.reports.phrases import (
 )
 from ohmtrail.reports.results import Next, Standing
 
-__all__ = ["write_header", "write_next", "write_suspects", "write_trouble"]
+__all__ = ["headline", "write_header", "write_next", "write_suspects", "write_trouble"]
 
 _COLUMN = 12
 _MARGIN = 16
@@ -157,7 +157,7 @@ def _group(posterior: Posterior, group: tuple[Answer, ...]) -> str:
 
 def _instruction(paper: Paper, shown: Next, step: Step) -> None:
     """Place, setting, probes, outcomes, cautions."""
-    paper.edges(f" {shown.number}  {_headline(shown, step)}", minutes_text(shown.proposal.minutes))
+    paper.edges(f" {shown.number}  {headline(shown, step)}", minutes_text(shown.proposal.minutes))
     harness, now = shown.standing.job.harness, shown.standing.job.bench.setting
     for place in shown.opens:
         reach = harness.places[place].reach
@@ -177,8 +177,21 @@ def _instruction(paper: Paper, shown: Next, step: Step) -> None:
         paper.line(f"Careful: {item.text}", indent=4, hang=13)
 
 
-def _headline(shown: Next, step: Step) -> str:
-    """What is to be done, in a few words."""
+def headline(shown: Next, step: Step) -> str:
+    """Say what is to be done, in a few words.
+
+    Parameters
+    ----------
+    shown : Next
+        The proposal.
+    step : Step
+        Its step.
+
+    Returns
+    -------
+    str
+        Such as ``Volts AC at ignition-module.CH``.
+    """
     harness = shown.standing.job.harness
     if step.kind == "measure":
         return f"{_QUANTITIES[step.quantity]} at {step.red}"

@@ -122,15 +122,15 @@ def _bytes(path: StrPath, text: str) -> bytes:
         ) from None
 
 
-def write_whole(path: StrPath, text: str, *, timeout_s: float = LOCK_TIMEOUT_S) -> None:
+def write_whole(path: StrPath, text: str | bytes, *, timeout_s: float = LOCK_TIMEOUT_S) -> None:
     """Write a file as a whole: after a crash there is the old one or the new one, never a piece.
 
     Parameters
     ----------
     path : str or path
         The file; a link is followed first, and an old file's permission bits are kept.
-    text : str
-        All of its new content; written as UTF-8, line ends as they are.
+    text : str or bytes
+        All of its new content; text is written as UTF-8, line ends as they are.
     timeout_s : float
         How long to wait for another program that writes the same file, second.
 
@@ -149,7 +149,7 @@ def write_whole(path: StrPath, text: str, *, timeout_s: float = LOCK_TIMEOUT_S) 
     >>> os.listdir(folder)
     ['sheet.txt']
     """
-    data = _bytes(path, text)
+    data = text if isinstance(text, bytes) else _bytes(path, text)
     try:
         target = os.path.realpath(path)
         _put(target, data, _standing(target), False, timeout_s)

@@ -5,13 +5,16 @@ from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.opened import OpenJob, open_job
+from ohmtrail.workbench.pictures import draw
 from ohmtrail.workbench.playing import demo, play, proven, simulate
+from ohmtrail.workbench.printing import save_drawn
 from ohmtrail.workbench.recording import reachable, read, skip, start, strike
 
 __all__ = [
     "OpenJob",
     "check",
     "demo",
+    "draw",
     "mend",
     "netlist",
     "next_step",
@@ -20,6 +23,7 @@ __all__ = [
     "proven",
     "reachable",
     "read",
+    "save_drawn",
     "schema",
     "shipped",
     "simulate",

@@ -12,6 +12,7 @@ from ohmtrail.diagnosis import (
     Answer,
     Posterior,
     Proposal,
+    RuledOut,
     Step,
     cautions_for,
     needed_places,
@@ -27,7 +28,7 @@ from ohmtrail.reports.results import Explained, Next, Standing, Why
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.outcomes import step_outcomes
 
-__all__ = ["next_step", "shown", "suspects", "why"]
+__all__ = ["ahead", "gone", "next_step", "shown", "suspects", "why"]
 
 Job = OpenJob | str | PathLike[str]
 
@@ -68,11 +69,36 @@ def next_step(job: Job, *, now: datetime) -> Next:
     standing = opened.standing()
     if standing.assessment.proven:
         return Next(standing, len(standing.job.events) + 1, Proposal(None, 0.0, 0.0, None, (), False, ()))
-    proposal = standing.case.next_step(standing.assessment, standing.job.bench)
-    if not math.isfinite(proposal.minutes):  # at a place that was said to be out of reach
-        proposal = replace(proposal, step=None)
+    proposal = _chosen(standing)
     kept = proposal.step is not None and _kept(opened, standing, proposal.step, now)
     return shown(standing, proposal, kept=kept)
+
+
+def _chosen(standing: Standing) -> Proposal:
+    proposal = standing.case.next_step(standing.assessment, standing.job.bench)
+    # at a place that was said to be out of reach
+    return proposal if math.isfinite(proposal.minutes) else replace(proposal, step=None)
+
+
+def ahead(standing: Standing) -> Next | None:
+    """Say what was proposed last, or else would be next, without keeping it in the job.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+
+    Returns
+    -------
+    Next or None
+        None where nothing is left to do.
+    """
+    proposed = standing.job.proposed
+    if proposed is not None:
+        return shown(standing, Proposal(proposed, 0.0, 0.0, None, (), False, ()))
+    if standing.assessment.proven or (standing.posterior is None and not standing.assessment.to_prove):
+        return None
+    return shown(standing, _chosen(standing), kept=False)
 
 
 def _kept(opened: OpenJob, standing: Standing, step: Step, now: datetime) -> bool:
@@ -151,9 +177,27 @@ def why(job: Job, *, about: str = "", most: int = 3) -> Why:
         return Why(standing, (), ())
     answers = _about(posterior, about) if about else posterior.answers[:most]
     explained = tuple(Explained(item, weights_of(posterior, item)) for item in answers if item.share > 0 or about)
+    return Why(standing, explained, gone(standing))
+
+
+def gone(standing: Standing) -> tuple[RuledOut, ...]:
+    """List what readings ruled out since the complaint.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+
+    Returns
+    -------
+    tuple of RuledOut
+        The likeliest before first.
+    """
+    posterior = standing.posterior
+    if posterior is None:
+        return ()
     complaints = [item for item in posterior.evidence if item in standing.assessment.complaints]
-    before = weigh(posterior.table, complaints)
-    return Why(standing, explained, ruled_out(posterior, before))
+    return ruled_out(posterior, weigh(posterior.table, complaints))
 
 
 def _about(posterior: Posterior, about: str) -> tuple[Answer, ...]:

@@ -9,13 +9,13 @@ from os import PathLike, fspath
 from ohmtrail.circuit import Electrics, Setting, function_setting
 from ohmtrail.circuit.netlist import netlist as written
 from ohmtrail.diagnosis import PlantedFault
-from ohmtrail.errors import InputError, SettingError, UnknownName
+from ohmtrail.errors import InputError, UnknownName
 from ohmtrail.faults import Fault, faults_of
-from ohmtrail.grammar import read_setting
 from ohmtrail.grammar.names import Names
-from ohmtrail.harness import Harness, load_harness
+from ohmtrail.harness import load_harness
 from ohmtrail.reports.results import Netlisted
 from ohmtrail.workbench.files import existing
+from ohmtrail.workbench.states import put_states
 
 __all__ = ["netlist"]
 
@@ -64,20 +64,11 @@ def netlist(
     harness = load_harness(existing(fspath(file)))
     chosen = Names(harness).function(function.split()) if function else ""
     then = function_setting(harness, harness.functions[chosen]) if chosen else Setting()
-    for item in setting:
-        then = _put(harness, then, item)
+    then = put_states(harness, then, setting)
     electrics = Electrics(harness, count=1)
     planted = _planted(electrics, fault, severity, year)
     changes = () if planted is None else planted.changes(electrics.network)
     return Netlisted(harness, chosen, then, planted, written(electrics, then, changes=changes))
-
-
-def _put(harness: Harness, setting: Setting, item: str) -> Setting:
-    """A setting with one thing put as ``NAME=STATE`` says."""
-    name, equals, state = (word.strip() for word in item.partition("="))
-    if not (name and equals and state):
-        raise SettingError(f"{item!r} does not say how: write it as NAME=STATE, as in 'engine=running'")
-    return read_setting(harness, setting, [name, state])
 
 
 def _planted(electrics: Electrics, name: str, severity: float | None, year: int) -> PlantedFault | None:

@@ -21,7 +21,7 @@ from ohmtrail.job import read_job
 from ohmtrail.reports.results import Checked, SchemaOf, Traced
 from ohmtrail.workbench.files import existing
 
-__all__ = ["check", "schema", "shipped", "trace"]
+__all__ = ["check", "is_job", "schema", "shipped", "trace"]
 
 #: healthy machines within tolerance that functions are tried on
 _DRAWS = 16
@@ -89,7 +89,7 @@ def trace(file: str | PathLike[str], function: str, *, setting: Sequence[str] = 
         A function or setting that does not exist.
     """
     name = fspath(file)
-    harness = read_job(name).harness if _is_job(existing(name)) else load_harness(name)
+    harness = read_job(name).harness if is_job(existing(name)) else load_harness(name)
     chosen = Names(harness).function(function.split())
     then = function_setting(harness, harness.functions[chosen])
     words = [word for item in setting for word in item.split()]
@@ -97,7 +97,19 @@ def trace(file: str | PathLike[str], function: str, *, setting: Sequence[str] = 
     return Traced(harness, chosen, then, trace_function(Electrics(harness), chosen, then))
 
 
-def _is_job(name: str) -> bool:
+def is_job(name: str) -> bool:
+    """Say whether a file is a job.
+
+    Parameters
+    ----------
+    name : str
+        The file.
+
+    Returns
+    -------
+    bool
+        By its first words.
+    """
     try:
         with Path(name).open("rb") as file:
             return file.read(len(_JOB_MARK)) == _JOB_MARK

@@ -1,6 +1,7 @@
 "use strict";
 (() => {
-  const view = document.getElementById("view"), svg = view.querySelector("svg"), said = document.getElementById("said");
+  const view = document.getElementById("view"), said = document.getElementById("said");
+  const svg = [...view.querySelectorAll("svg")].find((one) => getComputedStyle(one).visibility !== "hidden");
   const size = { w: svg.viewBox.baseVal.width, h: svg.viewBox.baseVal.height };
   let x = 0, y = 0, k = 1;
   const show = () => { svg.style.transform = `translate(${x}px,${y}px) scale(${k})`; };
@@ -9,8 +10,10 @@
     x = cx - (cx - x) * next / k; y = cy - (cy - y) * next / k; k = next; show();
   };
   const fit = () => {
-    k = Math.min(view.clientWidth / size.w, view.clientHeight / size.h);
-    x = (view.clientWidth - size.w * k) / 2; y = (view.clientHeight - size.h * k) / 2; show();
+    const across = view.clientWidth / size.w, down = view.clientHeight / size.h;
+    const long = across > 2 * down; // a ladder is read from its top
+    k = long ? Math.min(across, 1.6) : Math.min(across, down);
+    x = (view.clientWidth - size.w * k) / 2; y = long ? 0 : (view.clientHeight - size.h * k) / 2; show();
   };
   const titleOf = (node) => { const t = node.querySelector(":scope > title"); return t ? t.textContent : ""; };
   const clear = () => {
@@ -87,5 +90,6 @@
   document.getElementById("in").addEventListener("click", () => middle(1.4));
   document.getElementById("out").addEventListener("click", () => middle(1 / 1.4));
   window.addEventListener("resize", fit);
+  window.matchMedia("(max-width:640px)").addEventListener("change", () => location.reload());
   fit();
 })();
