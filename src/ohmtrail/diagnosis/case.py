@@ -90,6 +90,7 @@ class Case:
     def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int) -> None:
         self.harness, self.meter, self.year = harness, meter or Meter(), year
         self._live: dict[tuple[object, ...], SuspectTable] = {}
+        self._wider: SuspectTable | None = None
         self._changed: dict[tuple[str, Evidence], bool] = {}
 
     @cached_property
@@ -204,6 +205,9 @@ class Case:
         if len(evidence) > len(complaints) and (posterior.unlisted > ASTRAY or misfit > STRAINED):
             wider = with_pairs(posterior, self._weighted(mended))
             if wider is not None:
+                if self._wider is not None:
+                    wider.take_over(self._wider)
+                self._wider = wider
                 return weigh(wider, evidence)
         return posterior
 

@@ -60,7 +60,10 @@ SLIPPED = 0.5
 STANDS = 0.6
 #: a mend that costs no more than this in vain (minute) may be tried on suspicion; one that costs more not
 #: while some cheaper step tells this much (bit)
-LITTLE_LOST, TELLING = 6.0, 0.08
+LITTLE_LOST, TELLING = 6.0, 0.1
+#: before a mend that is not named comes a step that tells so much (bit per minute), or, from this share of the
+#: mend on, one of so few minutes; the plan's small table does not see what tells only by odds
+KEEN, NEARLY, SHORT_MIN = 0.25, 0.8, 3.0
 #: predictions so many sigma apart count as different outcomes
 APART = 2.5
 
@@ -314,6 +317,11 @@ class _Chooser:
     def mend_minutes(self, group: int) -> float:
         return sum(minutes_of(self.harness, step, self.bench) for step in self.mend_steps(group))
 
+    def share(self, group: int) -> float:
+        """Chance of a mend group among all suspects."""
+        mends = self.groups[group]
+        return next((item.share for item in self.posterior.answers if item.mends == mends), 0.0)
+
     def mend_steps(self, group: int) -> tuple[Step, ...]:
         row = self.table.rows[int(self.rows[int(np.flatnonzero(self.group == group)[0])])]
         mends = {fault.mend.id: fault.mend for fault in row.faults}
@@ -449,7 +457,10 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> P
     value, index = min(((v, i) for i, v in by_step.items()), default=(float("inf"), -1))
     mend_value, mend = min(((v, answers[a]) for a, v in by_mend.items()), default=(float("inf"), -1))
     if (mend_value <= value and _worth_trying(chooser, mend, steps)) or index < 0:
-        return _try_mend(chooser, mend, others, mend_value)
+        first = _before_a_mend(chooser, mend, steps)
+        if first is None:
+            return _try_mend(chooser, mend, others, mend_value)
+        index, value = first, mend_value
     chosen = steps[index]
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
 
@@ -477,11 +488,25 @@ def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> N
 def _worth_trying(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> bool:
     """Whether a mend may be tried before it is certain: little is lost, or nothing cheap tells more."""
     mends = [step.mend for step in chooser.mend_steps(group) if step.mend is not None]
-    share = float(chooser.weight[chooser.group == group].sum() / chooser.weight.sum())
-    if share >= NAMED or sum(mend.vain for mend in mends) <= LITTLE_LOST:
+    share = chooser.share(group)
+    if share >= NAMED:
+        return True
+    if sum(mend.vain for mend in mends) <= LITTLE_LOST:
         return True
     lost = chooser.mend_minutes(group) + sum(mend.vain for mend in mends)
     return not any(item.bits >= TELLING and item.minutes < lost for item in steps)
+
+
+def _before_a_mend(chooser: _Chooser, group: int, steps: Sequence[Scored]) -> int | None:
+    """The step that is worth its minutes before a mend that is not named; None where there is none."""
+    share = chooser.share(group)
+    if share >= NAMED:
+        return None
+    for index, item in enumerate(steps):
+        short = share >= NEARLY and item.minutes <= SHORT_MIN
+        if item.bits >= TELLING and (short or item.rate >= KEEN):
+            return index
+    return None
 
 
 def _take_again(chooser: _Chooser, best: Answer) -> Step | None:

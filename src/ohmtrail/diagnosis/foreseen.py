@@ -60,13 +60,23 @@ class Known:
     _shown: Prediction | None = field(default=None, init=False, repr=False)
 
     @classmethod
-    def nothing(cls, n_values: int, n_rows: int) -> Known:
-        """Give room for values of which none is known."""
-        return cls(np.full((n_values, n_rows), np.nan), np.zeros(n_rows, dtype=bool))
+    def nothing(cls, n_values: int, n_rows: int, *, rough: bool = False) -> Known:
+        """Give room for values of which none is known; rough ones take half the memory."""
+        wanted = np.float32 if rough else np.float64
+        return cls(np.full((n_values, n_rows), np.nan, dtype=wanted), np.zeros(n_rows, dtype=bool))
 
     def of(self, keep: Ints) -> Known:
-        """Give what is known of some of the rows."""
-        return Known(self.values[:, keep], self.rows[keep])
+        """Give what is known of some of the rows; nothing is known of a row at -1."""
+        rows = self.rows[keep] & (keep >= 0)
+        values = self.values[:, keep]
+        values[:, ~rows] = np.nan
+        return Known(values, rows)
+
+    def take(self, other: Known) -> None:
+        """Take over what another one of the same rows knows and this one does not."""
+        new = np.flatnonzero(other.rows & ~self.rows)
+        if len(new):
+            self.fill(new, other.values[:, new])
 
     def has(self, rows: Ints | None) -> bool:
         """Whether some rows, or all, are known."""

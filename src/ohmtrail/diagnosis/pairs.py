@@ -52,8 +52,7 @@ def with_pairs(posterior: Posterior, everything: SuspectTable) -> SuspectTable |
             pairs.setdefault(key, pair_row(one, two, weight))
     if not pairs:
         return None
-    table = posterior.table
-    return SuspectTable(table.electrics, table.meter, [*table.rows, *pairs.values()])
+    return posterior.table.widened(list(pairs.values()))
 
 
 def _firsts(posterior: Posterior) -> NDArray[np.int64]:

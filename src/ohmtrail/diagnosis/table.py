@@ -99,7 +99,7 @@ class SuspectTable:
     rows : sequence of Row
         The sound machine first.
     parent : tuple of (SuspectTable, array of int), optional
-        A larger table and the places of these rows in it: what it has worked out already is used.
+        Another table and the places of these rows in it, -1 for none: what it has worked out is used.
     """
 
     def __init__(
@@ -155,6 +155,11 @@ class SuspectTable:
         start = 1 + (ANSWER_DRAWS if scan else 0)
         return tuple(range(start, start + (SCAN_DRAWS if scan else ANSWER_DRAWS)))
 
+    def widened(self, more: Sequence[Row]) -> SuspectTable:
+        """Give a table of these rows and some more."""
+        keep = np.concatenate([np.arange(len(self)), np.full(len(more), -1)])
+        return SuspectTable(self.electrics, self.meter, [*self.rows, *more], parent=(self, keep))
+
     def restricted(self, keep: Ints) -> SuspectTable:
         """Give a table of some of the rows."""
         return SuspectTable(self.electrics, self.meter, [self.rows[int(index)] for index in keep], parent=(self, keep))
@@ -164,10 +169,10 @@ class SuspectTable:
         rows = [replace(row, weight=row.weight * float(np.prod([factors.get(mend, 1.0) for mend in row.mends]))) for row in self.rows]
         return SuspectTable(self.electrics, self.meter, rows, parent=(self, np.arange(len(rows))))
 
-    def _known(self, key: Hashable, n_values: int) -> Known:
-        """What is worked out under a key, the larger table's part of it included."""
+    def _known(self, key: Hashable, n_values: int, *, rough: bool) -> Known:
+        """What is worked out under a key, the other table's part of it included."""
         if key not in self._kept:
-            self._kept[key] = self._inherited(key) or Known.nothing(n_values, len(self))
+            self._kept[key] = self._inherited(key) or Known.nothing(n_values, len(self), rough=rough)
         return self._kept[key]
 
     def _inherited(self, key: Hashable) -> Known | None:
@@ -176,6 +181,22 @@ class SuspectTable:
         table, keep = self._parent
         known = table._kept.get(key) or table._inherited(key)
         return None if known is None else known.of(keep)
+
+    def take_over(self, other: SuspectTable) -> None:
+        """Take over what another table of the same machine has worked out for rows that are here too.
+
+        Parameters
+        ----------
+        other : SuspectTable
+            It is not kept.
+        """
+        places = {row: index for index, row in enumerate(other.rows)}
+        keep = np.array([places.get(row, -1) for row in self.rows], dtype=np.int64)
+        for key, known in other._kept.items():
+            part = known.of(keep)
+            if key not in self._kept and (inherited := self._inherited(key)) is not None:
+                part.take(inherited)
+            self._kept[key] = part
 
     def _missing(self, known: Sequence[Known], rows: Ints | None) -> Ints:
         """Rows that are wanted and not known everywhere."""
@@ -221,7 +242,7 @@ class SuspectTable:
             One for each pair.
         """
         still, machines = replace(setting, moved=None), self.machines(scan)
-        known = {pair: self._known((quantity, still, *pair, scan), len(machines) + 1) for pair in pairs}
+        known = {pair: self._known((quantity, still, *pair, scan), len(machines) + 1, rough=scan) for pair in pairs}
         lacking = {pair: item for pair, item in known.items() if not item.has(rows)}
         if lacking:
             missing = self._missing(list(lacking.values()), rows)
@@ -268,7 +289,7 @@ class SuspectTable:
             asked for.
         """
         still = replace(setting, moved=None)
-        known = self._known((function, still, scan), 3)
+        known = self._known((function, still, scan), 3, rough=scan)
         missing = self._missing([known], rows if scan else None)
         if len(missing) and scan:
             known.fill(missing, _shares(self._levels(function, still, missing, (0,))).T)
