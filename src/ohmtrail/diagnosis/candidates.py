@@ -15,7 +15,7 @@ from ohmtrail.diagnosis.table import Row
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Connector, Switch
 
-__all__ = ["Surroundings", "measurements", "settings_to_measure", "watches"]
+__all__ = ["Surroundings", "dangerous", "measurements", "settings_to_measure", "watches"]
 
 Pair = tuple[str, str]
 
@@ -117,7 +117,7 @@ def measurements(
         Probe pairs.
     """
     harness = around.harness
-    hot = _dangerous(harness, meter, live=quantity not in ("ohms", "beep", "diode"))
+    hot = dangerous(harness, meter, live=quantity not in ("ohms", "beep", "diode"))
     points = [*around.terminals, *sorted(setting.lifted & set(around.ends)), *(around.nodes if close else ())]
     pairs = dict.fromkeys((point, FRAME) for point in points if point not in hot)
     for a, b in _across(around, setting, close):
@@ -140,8 +140,23 @@ def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pai
             yield lead.from_, lead.to
 
 
-def _dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
-    """Points that no ordinary meter may touch while the engine turns: high tension and pulses."""
+def dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
+    """Give points that no ordinary meter may touch while the engine turns: high tension and pulses.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    meter : Meter
+        What is used.
+    live : bool
+        Whether anything drives the circuit; of a dead one every point may be touched.
+
+    Returns
+    -------
+    frozenset of str
+        Terminals and lead ends.
+    """
     if not live:
         return frozenset()
     found: set[str] = set()

@@ -29,6 +29,8 @@ trace         function, setting, conditions[], routes[] (role, regime, conducts,
 netlist       function (null where none is named), setting, planted (null where sound), text; beside it machine
 drawn         kind, function, setting (null where it shows none), title, file (null where it is not written to
               one), text (the picture, then), marks (readings, suspects, sound, next, mends); beside it machine
+sheet         functions, places[] (place, null for what is watched from outside; opens; readings[]: number, part,
+              step, text, expected, low, high, over_range, beside, cautions); beside it machine
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 
@@ -42,6 +44,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ohmtrail.diagnosis import PlantedFault
+from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.reports.drawn import Drawn, drawn_json
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
@@ -64,6 +67,7 @@ from ohmtrail.reports.results import (
     Traced,
     Why,
 )
+from ohmtrail.reports.sheet import sheet_json
 
 __all__ = ["SCHEMA", "demo_document", "document", "error_document"]
 
@@ -100,6 +104,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | {"machine": result.harness.harness, "netlist": _netlist(result)}
     if isinstance(result, Drawn):
         return head | {"machine": result.harness.harness, "drawn": drawn_json(result)}
+    if isinstance(result, Sheet):
+        return head | {"machine": result.harness.harness, "sheet": sheet_json(result)}
     if isinstance(result, Recorded):
         return head | recorded_json(result)
     if isinstance(result, Next):

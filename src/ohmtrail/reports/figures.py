@@ -88,7 +88,7 @@ def value_text(quantity: str, value: float) -> str:
     return show(value, _UNIT[quantity])
 
 
-def band_text(quantity: str, low: float, high: float) -> str:
+def band_text(quantity: str, low: float, high: float, *, digits: int = 2) -> str:
     """Write a band of display values.
 
     Parameters
@@ -97,6 +97,8 @@ def band_text(quantity: str, low: float, high: float) -> str:
         What is read.
     low, high : float
         Ohm, volt or ampere; infinite where it is open.
+    digits : int
+        Of each end.
 
     Returns
     -------
@@ -115,13 +117,13 @@ def band_text(quantity: str, low: float, high: float) -> str:
     if low == math.inf:
         return "over range"
     if low == -math.inf:
-        return "anything" if high == math.inf else f"under {show(high, unit, digits=2)}"
+        return "anything" if high == math.inf else f"under {show(high, unit, digits=digits)}"
     if math.isinf(high):
-        return f"over {show(low, unit, digits=2)}"
+        return f"over {show(low, unit, digits=digits)}"
     one, two = show(low, unit), show(high, unit)
     if one == two:
         return one
-    one, two = show(low, unit, digits=2), show(high, unit, digits=2)
+    one, two = show(low, unit, digits=digits), show(high, unit, digits=digits)
     if one.rpartition(" ")[2] == two.rpartition(" ")[2]:
         one = one.rpartition(" ")[0]
     return f"{one} to {two}"
@@ -182,6 +184,6 @@ def factor_text(factor: float) -> str:
     return f"{'strongly ' if times > 30 else ''}{side}, {shown}"
 
 
-def joined(words: Sequence[str]) -> str:
+def joined(words: Sequence[str], last: str = "and") -> str:
     """Join words as a person would: ``a, b and c``."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}" if words else ""

@@ -9,6 +9,7 @@ from ohmtrail.workbench.pictures import draw
 from ohmtrail.workbench.playing import demo, play, proven, simulate
 from ohmtrail.workbench.printing import save_drawn
 from ohmtrail.workbench.recording import reachable, read, skip, start, strike
+from ohmtrail.workbench.sheets import save_sheet, sheet
 
 __all__ = [
     "OpenJob",
@@ -24,7 +25,9 @@ __all__ = [
     "reachable",
     "read",
     "save_drawn",
+    "save_sheet",
     "schema",
+    "sheet",
     "shipped",
     "simulate",
     "skip",

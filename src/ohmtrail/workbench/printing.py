@@ -6,16 +6,17 @@ import re
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from os import PathLike, fspath
 from pathlib import Path
 
 from ohmtrail.errors import InputError, MissingTool
 from ohmtrail.reports.drawn import Drawn
+from ohmtrail.reports.figures import joined
 from ohmtrail.storage import write_whole
 
-__all__ = ["FORMS", "as_file", "page_bytes", "save_drawn"]
+__all__ = ["FORMS", "as_file", "form_of", "page_bytes", "save_drawn"]
 
 #: kinds of file, by how their names end
 FORMS = {".svg": "svg", ".html": "html", ".htm": "html", ".png": "png", ".pdf": "pdf"}
@@ -55,27 +56,30 @@ def save_drawn(drawn: Drawn, out: str | PathLike[str]) -> Drawn:
     return replace(drawn, file=name)
 
 
-def form_of(name: str) -> str:
+def form_of(name: str, forms: Mapping[str, str] = FORMS) -> str:
     """Give the kind of file that a name stands for.
 
     Parameters
     ----------
     name : str
         The file.
+    forms : mapping of str to str
+        Endings and the kinds they stand for.
 
     Returns
     -------
     str
-        svg, html, png or pdf.
+        svg, html, png or pdf, or another of ``forms``.
 
     Raises
     ------
     InputError
         It ends in nothing known.
     """
-    form = FORMS.get(Path(name).suffix.casefold())
+    form = forms.get(Path(name).suffix.casefold())
     if form is None:
-        raise InputError(f"{name!r} does not say what to write: end it in {', '.join(FORMS)}")
+        known = {kind: ending for ending, kind in reversed(list(forms.items()))}.values()
+        raise InputError(f"{name!r} does not say what to write: end it in {joined(sorted(known), 'or')}")
     return form
 
 
