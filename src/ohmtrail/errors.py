@@ -4,7 +4,7 @@ OhmtrailError
 ├── InputError                    exit 2: what was given cannot be used
 │   ├── QuantityError             a text that is no quantity, or not of the unit wanted
 │   ├── UnknownName               a part, terminal, position, function ... that does not exist
-│   ├── HarnessError              a harness file with one or more mistakes
+│   ├── HarnessError              a harness or record file with one or more mistakes
 │   ├── RecordError               a record of changes that does not fit its harness
 │   ├── SettingError              a setting the machine cannot be put in
 │   ├── ReadingError              a reading that cannot have been taken so
@@ -128,7 +128,7 @@ class Mistake:
 
 
 class HarnessError(InputError):
-    """A harness file that cannot be used; carries every mistake found in it."""
+    """A harness file, or a record of changes to one, that cannot be used; carries every mistake found in it."""
 
     def __init__(self, mistakes: Iterable[Mistake]) -> None:
         self.mistakes = tuple(mistakes)

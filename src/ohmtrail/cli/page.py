@@ -108,10 +108,10 @@ def give(command: str, result: object, write: Callable[[Paper], None], *, as_jso
     try:
         _give(command, result, write, as_json, code)
     except OutputLost as error:
-        recorded = command in ("start", "read", "strike", "mend")
-        if not recorded:
+        kept = "record" if command in ("changes add", "changes undo") else "job"
+        if kept == "job" and command not in ("start", "read", "strike", "mend"):
             raise
-        raise OutputLost(f"{error}; what was to be recorded is in the job file") from None
+        raise OutputLost(f"{error}; what was to be recorded is in the {kept} file") from None
     if code:
         raise typer.Exit(code)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, get_args
 
@@ -13,10 +13,11 @@ from ohmtrail.errors import HarnessError, Mistake, nearest
 from ohmtrail.harness.links import broken_links
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Part
+from ohmtrail.harness.schema import allowed_keys
 from ohmtrail.harness.text import Tree, load_text, read_tree
 from ohmtrail.units import quantity
 
-__all__ = ["load_harness", "parse_harness", "read_harness"]
+__all__ = ["load_harness", "mistakes_of", "parse_harness", "read_harness"]
 
 #: at most so many mistakes of one kind are told
 MOST_OF_A_KIND = 20
@@ -94,7 +95,7 @@ def parse_harness(tree: Tree) -> Harness:
     try:
         harness = Harness.model_validate(tree.data)
     except ValidationError as error:
-        raise HarnessError(_limited([_told(tree, dict(item)) for item in error.errors(include_url=False)])) from None
+        raise HarnessError(mistakes_of(tree, error, allowed=allowed_keys)) from None
     mistakes = [tree.mistake(path, str(error), value=error.name) for path, error in broken_links(harness)]
     mistakes += list(_names(tree, harness))
     mistakes += list(_limits(tree, harness))
@@ -119,7 +120,27 @@ def _limited(mistakes: list[Mistake]) -> list[Mistake]:
     return kept
 
 
-def _told(tree: Tree, error: dict[str, Any]) -> Mistake:
+def mistakes_of(tree: Tree, error: ValidationError, *, allowed: Callable[[tuple[str | int, ...]], tuple[str, ...]]) -> list[Mistake]:
+    """Say what was found wrong in a file, each mistake with its place.
+
+    Parameters
+    ----------
+    tree : Tree
+        The file.
+    error : ValidationError
+        What the model found.
+    allowed : callable
+        Gives the keys that may stand where an unknown one was found.
+
+    Returns
+    -------
+    list of Mistake
+        At most twenty of a kind.
+    """
+    return _limited([_told(tree, dict(item), allowed) for item in error.errors(include_url=False)])
+
+
+def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int, ...]], tuple[str, ...]]) -> Mistake:
     """One of pydantic's findings in our words."""
     path = _path(tree, tuple(error["loc"]))
     kind, context = error["type"], error.get("ctx", {})
@@ -128,7 +149,7 @@ def _told(tree: Tree, error: dict[str, Any]) -> Mistake:
     text = value if isinstance(value, str) else ""
     if kind == "extra_forbidden":
         owner = str(path[-2]) if len(path) > 1 else "the file"
-        near = nearest(name, _keys(tree, tuple(error["loc"])), count=1)
+        near = nearest(name, allowed(tuple(error["loc"])), count=1)
         remedy = f"did you mean '{near[0]}'?" if near else "delete it, or put it under 'note:'"
         return tree.mistake(path, f"unknown key '{name}' in {owner}", value=name, remedy=remedy)
     if kind == "missing":
@@ -160,13 +181,6 @@ def _path(tree: Tree, loc: tuple[str | int, ...]) -> tuple[str | int, ...]:
         elif index == len(loc) - 1 and isinstance(step, str) and step != "[key]":
             kept.append(step)
     return tuple(kept)
-
-
-def _keys(tree: Tree, loc: tuple[str | int, ...]) -> tuple[str, ...]:
-    """The keys allowed where an unknown one was found."""
-    from ohmtrail.harness.schema import allowed_keys
-
-    return allowed_keys(loc)
 
 
 def _names(tree: Tree, harness: Harness) -> Iterator[Mistake]:

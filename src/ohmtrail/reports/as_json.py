@@ -33,6 +33,10 @@ sheet         functions, places[] (place, null for what is watched from outside;
               step, text, expected, low, high, over_range, beside, cautions); beside it machine
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
+changes[]     of a record: number, date, by, why, in_force, reversible, original (kept, where), files, note,
+              undoes, steps[] as in the file (what was found before under was); beside it record, called,
+              machine, over, variant, in_force; added: number of a new entry; undone, again, lasting:
+              numbers; to_do[]: steps on the machine;  out, text: the harness as it is now
 
 Values are volt, ohm, ampere and minute; shares and chances are 0 to 1. A number that is not finite is null;
 ``over_range`` says whether the display was, or would be, over range.
@@ -47,6 +51,7 @@ from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.reports.drawn import Drawn, drawn_json
+from ohmtrail.reports.json_changes import CHANGED, changed_json
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
 from ohmtrail.reports.json_values import (
     LEVELS,
@@ -106,6 +111,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | {"machine": result.harness.harness, "drawn": drawn_json(result)}
     if isinstance(result, Sheet):
         return head | {"machine": result.harness.harness, "sheet": sheet_json(result)}
+    if isinstance(result, CHANGED):
+        return head | changed_json(result)
     if isinstance(result, Recorded):
         return head | recorded_json(result)
     if isinstance(result, Next):

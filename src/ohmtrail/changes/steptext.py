@@ -1,0 +1,113 @@
+"""A step typed on one line, as ``lead stop-2 renewed covering=crosslinked, size=1 mm2``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pydantic import ValidationError
+
+from ohmtrail.changes.record import SECTIONS, VERBS, Step
+from ohmtrail.errors import HarnessError, RecordError, UnknownName
+from ohmtrail.harness.text import Plain, read_tree
+
+__all__ = ["make_step", "read_step"]
+
+_HOW = "write it as 'lead ID renewed KEY=VALUE, KEY=VALUE', or 'part ID added {kind: ..., at: ...}'"
+
+
+def read_step(text: str, data: Mapping[str, Plain]) -> Step:
+    """Read a typed step; what is there before is looked up in the harness.
+
+    Parameters
+    ----------
+    text : str
+        What it is about, its id, what was done, and the new values: ``KEY=VALUE`` parted by commas, or a
+        mapping in braces.
+    data : mapping
+        Plain values of the harness as it is now.
+
+    Returns
+    -------
+    Step
+        With what is found there before.
+
+    Raises
+    ------
+    RecordError, UnknownName
+        It is no step, or is about something that is not there.
+    """
+    words = text.split(maxsplit=3)
+    if len(words) < 3:
+        raise RecordError(f"{text!r} is no step: {_HOW}")
+    what, name, verb, rest = words[0].casefold(), words[1], words[2].casefold(), words[3] if len(words) > 3 else ""
+    if what not in SECTIONS:
+        raise UnknownName("kind of thing", words[0], SECTIONS)
+    if what == "machine":  # its name may have blanks: the machine is the only one
+        return _machine_step(text, data)
+    if verb not in VERBS[what]:
+        raise UnknownName(f"step of a {what}", words[2], VERBS[what])
+    return make_step(what, name, verb, _values(rest), data)
+
+
+def _machine_step(text: str, data: Mapping[str, Plain]) -> Step:
+    _, mark, rest = text.partition(" corrected ")
+    if not mark:
+        raise RecordError(f"{text!r}: a machine is 'corrected': write 'machine it corrected made=1976'")
+    return make_step("machine", str(data.get("harness", "")), "corrected", _values(rest), data)
+
+
+def make_step(what: str, name: str, verb: str, values: Mapping[str, Plain], data: Mapping[str, Plain]) -> Step:
+    """Put a step together; what is there before is looked up in the harness.
+
+    Parameters
+    ----------
+    what, name, verb : str
+        What it is about, its id, and what was done.
+    values : mapping
+        What it is from then on.
+    data : mapping
+        Plain values of the harness as it is now.
+
+    Returns
+    -------
+    Step
+        With what is found there before.
+
+    Raises
+    ------
+    RecordError, UnknownName
+        It cannot be, or is about something that is not there.
+    """
+    section = data if what == "machine" else data.get(SECTIONS[what])
+    held = section if isinstance(section, dict) else {}
+    found = data if what == "machine" else held.get(name)
+    if verb != "added" and found is None:
+        raise UnknownName(what, name, held)
+    before = found if isinstance(found, Mapping) else {}
+    was = dict(before) if verb in ("removed", "exchanged") else {key: before.get(key, "") for key in values}
+    said: dict[str, object] = {what: name, verb: True if verb == "removed" else dict(values)}
+    try:
+        return Step.model_validate(said | ({} if verb == "added" else {"was": was}))
+    except ValidationError as error:
+        reason = str(error.errors()[0]["msg"]).removeprefix("Value error, ")
+        raise RecordError(f"{what} {name}: {reason}") from None
+
+
+def _values(text: str) -> dict[str, Plain]:
+    """Values in braces, or KEY=VALUE parted by commas."""
+    body = text.strip()
+    if not body:
+        return {}
+    if body.startswith("{"):
+        try:
+            read = read_tree(body, file="step").data
+        except HarnessError as error:
+            raise RecordError(f"{body!r} cannot be read: {error.mistakes[0].sentence}") from None
+        return read if isinstance(read, dict) else {}
+    made: dict[str, Plain] = {}
+    for piece in body.split(","):
+        key, mark, value = piece.partition("=")
+        if not mark or not key.strip():
+            raise RecordError(f"{piece.strip()!r} is no KEY=VALUE: {_HOW}")
+        made[key.strip()] = value.strip()
+    return made
