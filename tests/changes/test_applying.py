@@ -6,16 +6,14 @@ import time
 from pathlib import Path
 from typing import Any
 
-import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from ohmtrail.changes.applying import apply_record, apply_steps
-from ohmtrail.changes.reading import parse_record
+from ohmtrail.changes import Applied, apply_record, parse_record
+from ohmtrail.changes.applying import apply_steps
 from ohmtrail.changes.record import Step
 from ohmtrail.changes.rewriting import rewritten
 from ohmtrail.changes.undoing import reverse_steps
-from ohmtrail.errors import RecordError
 from ohmtrail.harness import parse_harness
 from ohmtrail.harness.text import load_text, read_tree
 
@@ -84,3 +82,31 @@ def test_the_text_reads_back_and_keeps_its_comments(draw: st.DataObject, machine
     comments = [line for line in TEXTS[machine].splitlines() if line.lstrip().startswith("#")]
     assert [line for line in made.splitlines() if line.lstrip().startswith("#")] == comments
     assert rewritten(made, DATA[machine]).count("#") >= len(comments)
+
+
+def thousand() -> str:
+    """A record of a thousand changes: every fourth adds a lead, the others renew one as the last had left it."""
+    leads = dict(DATA["trail-motorcycle"]["leads"])
+    colours = {lead: values["colour"] for lead, values in leads.items()}
+    entries = ["record: r\nmachine: Corrie 175 trail\nover: x.yaml\nchanges:\n"]
+    for number in range(1000):
+        lead, new = list(leads)[number * 7 % len(leads)], f"BK/{('YE', 'RD', 'GN')[number % 3]}"
+        step = f"{{lead: {lead}, renewed: {{colour: {new}, covering: silicone}}, was: {{colour: {colours[lead]}}}}}"
+        if number % 4:
+            colours[lead] = new
+        else:
+            step = f"{{lead: more-{number}, added: {{from: earth-splice, to: E1, length: 1 m}}}}"
+        entries.append(f"  - {{date: {2000 + number // 50}, by: a, why: b, steps: [{step}]}}\n")
+    return "".join(entries)
+
+
+def test_a_thousand_changes_take_less_than_a_second() -> None:
+    """The record read, applied, checked, and the harness written over its old text."""
+    text, base = thousand(), TEXTS["trail-motorcycle"]
+    before = time.process_time()
+    made: Applied = apply_record(read_tree(base, file="x.yaml"), parse_record(read_tree(text, file="r.record")))
+    now = rewritten(base, made.tree.data)  # type: ignore[arg-type]  # a mapping
+    took = time.process_time() - before
+    assert len(made.numbers) == 1000
+    assert now.count("\n  more-") == 250
+    assert took < 1.0, took

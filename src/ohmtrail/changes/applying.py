@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from ohmtrail.changes.record import Step
 from ohmtrail.changes.reading import RecordFile
+from ohmtrail.changes.record import Step
 from ohmtrail.errors import HarnessError, QuantityError, RecordError, nearest
 from ohmtrail.harness import Harness, parse_harness
 from ohmtrail.harness.text import Plain, Tree

@@ -24,7 +24,9 @@ class RecordFile:
     tree: Tree
 
     def place(self, number: int, step: int | None = None) -> str:
-        """Give ``file:line`` of a change or of one of its steps."""
+        """Give ``file:line`` of a change or of one of its steps; the file alone where it does not stand there yet."""
+        if ("changes", number - 1) not in self.tree.positions:
+            return self.tree.file
         path = ("changes", number - 1) if step is None else ("changes", number - 1, "steps", step)
         return f"{self.tree.file}:{self.tree.where(path).line}"
 

@@ -126,7 +126,7 @@ def _add(edits: _Edits, span: Span, fresh: Mapping_, *, top: bool) -> None:
         _add_in_braces(edits, span, fresh)
         return
     column = _column(edits.text, min(start for start, _ in span.keys.values()))
-    single = {key: value for key, value in fresh.items() if top and not isinstance(value, dict)}
+    single: Mapping_ = {key: value for key, value in fresh.items() if top and not isinstance(value, dict)}
     if single:
         _insert(edits, min(value.end for _, value in span.keys.values()), single, column)
     more = {key: value for key, value in fresh.items() if key not in single}

@@ -10,7 +10,7 @@ from ohmtrail.changes.record import SECTIONS, VERBS, Step
 from ohmtrail.errors import HarnessError, RecordError, UnknownName
 from ohmtrail.harness.text import Plain, read_tree
 
-__all__ = ["make_step", "read_step"]
+__all__ = ["make_step", "read_step", "read_values"]
 
 _HOW = "write it as 'lead ID renewed KEY=VALUE, KEY=VALUE', or 'part ID added {kind: ..., at: ...}'"
 
@@ -46,14 +46,14 @@ def read_step(text: str, data: Mapping[str, Plain]) -> Step:
         return _machine_step(text, data)
     if verb not in VERBS[what]:
         raise UnknownName(f"step of a {what}", words[2], VERBS[what])
-    return make_step(what, name, verb, _values(rest), data)
+    return make_step(what, name, verb, read_values(rest), data)
 
 
 def _machine_step(text: str, data: Mapping[str, Plain]) -> Step:
     _, mark, rest = text.partition(" corrected ")
     if not mark:
         raise RecordError(f"{text!r}: a machine is 'corrected': write 'machine it corrected made=1976'")
-    return make_step("machine", str(data.get("harness", "")), "corrected", _values(rest), data)
+    return make_step("machine", "", "corrected", read_values(rest), data)
 
 
 def make_step(what: str, name: str, verb: str, values: Mapping[str, Plain], data: Mapping[str, Plain]) -> Step:
@@ -79,6 +79,7 @@ def make_step(what: str, name: str, verb: str, values: Mapping[str, Plain], data
         It cannot be, or is about something that is not there.
     """
     section = data if what == "machine" else data.get(SECTIONS[what])
+    name = str(data.get("harness", "")) if what == "machine" else name
     held = section if isinstance(section, dict) else {}
     found = data if what == "machine" else held.get(name)
     if verb != "added" and found is None:
@@ -93,8 +94,29 @@ def make_step(what: str, name: str, verb: str, values: Mapping[str, Plain], data
         raise RecordError(f"{what} {name}: {reason}") from None
 
 
-def _values(text: str) -> dict[str, Plain]:
-    """Values in braces, or KEY=VALUE parted by commas."""
+def read_values(text: str) -> dict[str, Plain]:
+    """Read typed values.
+
+    Parameters
+    ----------
+    text : str
+        ``KEY=VALUE`` parted by commas, or a mapping in braces.
+
+    Returns
+    -------
+    dict
+        Plain values; empty where there are none.
+
+    Raises
+    ------
+    RecordError
+        It is neither.
+
+    Examples
+    --------
+    >>> read_values("size=1 mm2, loom=")
+    {'size': '1 mm2', 'loom': ''}
+    """
     body = text.strip()
     if not body:
         return {}
@@ -109,5 +131,6 @@ def _values(text: str) -> dict[str, Plain]:
         key, mark, value = piece.partition("=")
         if not mark or not key.strip():
             raise RecordError(f"{piece.strip()!r} is no KEY=VALUE: {_HOW}")
-        made[key.strip()] = value.strip()
+        said = value.strip()
+        made[key.strip()] = said[1:-1] if said[:1] in ("'", '"') and said[-1:] == said[:1] and len(said) > 1 else said
     return made

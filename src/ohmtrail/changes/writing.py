@@ -186,11 +186,11 @@ def _step_lines(step: Plain, indent: int) -> str:
     one = f"{' ' * indent}- {flow(step)}"
     if len(one) <= WIDTH:
         return one
-    first, *more = [f"{scalar(key)}: {_value_lines(value, indent + 4)}" for key, value in step.items()]
+    first, *more = [f"{scalar(key)}:{_value_lines(value, indent + 4)}" for key, value in step.items()]
     return "\n".join([f"{' ' * indent}- {first}", *(f"{' ' * (indent + 2)}{line}" for line in more)])
 
 
 def _value_lines(value: Plain, indent: int) -> str:
     if isinstance(value, dict) and indent + len(flow(value)) > WIDTH - 20:
         return "\n" + wrapped(value, indent)
-    return flow(value)
+    return f" {flow(value)}"

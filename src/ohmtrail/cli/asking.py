@@ -12,6 +12,7 @@ from ohmtrail.errors import OhmtrailError
 
 if TYPE_CHECKING:
     from ohmtrail.changes import Step
+    from ohmtrail.harness.text import Plain
     from ohmtrail.workbench import Sheet
 
 __all__ = ["ask_change"]
@@ -79,20 +80,22 @@ def _step(record: str, harness: str) -> Step:
 
     while True:
         what = _choice("What is it about", tuple(workbench.STEPS))
-        name = _line("Its id") if what != "machine" else "it"
         verb = _choice("What was done", workbench.STEPS[what])
+        name = _line("Its id") if what != "machine" else "it"
         try:
+            if verb != "added" and what != "machine":
+                workbench.step_for(record, what, name, "removed", {}, harness=harness)  # is there such a one
             values = {} if verb == "removed" else _values()
             return workbench.step_for(record, what, name, verb, values, harness=harness)
         except OhmtrailError as error:
             typer.echo(f"  {error}")
 
 
-def _values() -> dict[str, object]:
+def _values() -> dict[str, Plain]:
     """Ask for keys and values until an empty line."""
     from ohmtrail import workbench
 
-    values: dict[str, object] = {}
+    values: dict[str, Plain] = {}
     typer.echo("What it is now, one KEY=VALUE a line; an empty line ends.")
     while line := _line(" ", default=""):
         try:

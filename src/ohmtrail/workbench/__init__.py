@@ -1,6 +1,16 @@
 """The verbs as plain functions: what the command line, the page and other programs call. Nothing here prints."""
 
+from ohmtrail.changes.record import VERBS as STEPS
+from ohmtrail.changes.steptext import read_values
 from ohmtrail.workbench.asking import next_step, suspects, why
+from ohmtrail.workbench.changing import (
+    Sheet,
+    apply_changes,
+    list_changes,
+    note_change,
+    step_for,
+    undo_changes,
+)
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
@@ -12,18 +22,24 @@ from ohmtrail.workbench.recording import reachable, read, skip, start, strike
 from ohmtrail.workbench.sheets import save_sheet, sheet
 
 __all__ = [
+    "STEPS",
     "OpenJob",
+    "Sheet",
+    "apply_changes",
     "check",
     "demo",
     "draw",
+    "list_changes",
     "mend",
     "netlist",
     "next_step",
+    "note_change",
     "open_job",
     "play",
     "proven",
     "reachable",
     "read",
+    "read_values",
     "save_drawn",
     "save_sheet",
     "schema",
@@ -32,8 +48,10 @@ __all__ = [
     "simulate",
     "skip",
     "start",
+    "step_for",
     "strike",
     "suspects",
     "trace",
+    "undo_changes",
     "why",
 ]

@@ -346,6 +346,9 @@ def _read_day(text: str) -> Day:
 
 
 def _change(sheet: Sheet, now: datetime, more: dict[str, Any]) -> Change:
+    for spoken, name in ((sheet.by, "who did it, as in --by 'A. Keel'"), (sheet.why, "why, as in --why 'covering rotten'")):
+        if not spoken.strip():
+            raise RecordError(f"a change says {name}")
     original = None if sheet.kept is None else {"kept": sheet.kept, "where": sheet.where}
     said: dict[str, Any] = {"date": _day(sheet, now), "by": sheet.by, "why": sheet.why, "reversible": sheet.reversible}
     try:
