@@ -13,26 +13,26 @@ from ohmtrail.errors import OhmtrailError
 if TYPE_CHECKING:
     from ohmtrail.changes import Step
     from ohmtrail.harness.text import Plain
-    from ohmtrail.workbench import Sheet
+    from ohmtrail.workbench import Particulars
 
 __all__ = ["ask_change"]
 
 
-def ask_change(record: str, harness: str, sheet: Sheet, *, now: datetime) -> tuple[Sheet, list[Step]]:
+def ask_change(record: str, harness: str, about: Particulars, *, now: datetime) -> tuple[Particulars, list[Step]]:
     """Ask for everything about a change that was not given.
 
     Parameters
     ----------
     record, harness : str
         The files.
-    sheet : Sheet
+    about : Particulars
         What was given.
     now : datetime
         For the date that is proposed.
 
     Returns
     -------
-    tuple of Sheet and list of Step
+    tuple of Particulars and list of Step
         Ready to be noted.
 
     Raises
@@ -44,10 +44,10 @@ def ask_change(record: str, harness: str, sheet: Sheet, *, now: datetime) -> tup
 
     workbench.step_for(record, "machine", "", "corrected", {"note": ""}, harness=harness)  # is the record usable at all
     asked = replace(
-        sheet,
-        by=sheet.by or _line("By whom"),
-        why=sheet.why or _line("Why"),
-        date=sheet.date or _line("When", default=now.date().isoformat()),
+        about,
+        by=about.by or _line("By whom"),
+        why=about.why or _line("Why"),
+        date=about.date or _line("When", default=now.date().isoformat()),
     )
     steps = [_step(record, harness)]
     while typer.confirm("Does another step belong to this change?", default=False):

@@ -10,7 +10,7 @@ from ohmtrail.cli.options import Json, this_moment
 from ohmtrail.cli.page import give, put_out
 
 if TYPE_CHECKING:
-    from ohmtrail.workbench.changing import Sheet
+    from ohmtrail.workbench.changing import Particulars
 
 __all__ = ["attach"]
 
@@ -77,11 +77,11 @@ def add(
     if kept is not None and not_kept:
         raise typer.BadParameter("--kept and --not-kept cannot both be")
     saved = True if kept is not None else False if not_kept else None
-    sheet = workbench.Sheet(by, why, day, not lasting, saved, kept or "", file or (), note)
+    about = workbench.Particulars(by, why, day, not lasting, saved, kept or "", file or (), note)
     if step:
-        made = workbench.note_change(record, sheet, step, harness=harness, now=this_moment())
+        made = workbench.note_change(record, about, step, harness=harness, now=this_moment())
     else:
-        asked, steps = ask_change(record, harness, sheet, now=this_moment())
+        asked, steps = ask_change(record, harness, about, now=this_moment())
         made = workbench.note_change(record, asked, steps, harness=harness, now=this_moment())
     give("changes add", made, lambda paper: write_noted(paper, made), as_json=as_json)
 
@@ -134,8 +134,8 @@ def undo(
 
     if bool(to) == bool(change):
         raise typer.BadParameter("say how far back: --to DATE, or --change NUMBER")
-    sheet: Sheet = workbench.Sheet(by, why, day)
-    made = workbench.undo_changes(record, sheet, to=to, numbers=change or (), now=this_moment())
+    about: Particulars = workbench.Particulars(by, why, day)
+    made = workbench.undo_changes(record, about, to=to, numbers=change or (), now=this_moment())
     give("changes undo", made, lambda paper: write_undone(paper, made), as_json=as_json)
 
 

@@ -4,7 +4,7 @@ from ohmtrail.changes.record import VERBS as STEPS
 from ohmtrail.changes.steptext import read_values
 from ohmtrail.workbench.asking import next_step, suspects, why
 from ohmtrail.workbench.changing import (
-    Sheet,
+    Particulars,
     apply_changes,
     list_changes,
     note_change,
@@ -24,7 +24,7 @@ from ohmtrail.workbench.sheets import save_sheet, sheet
 __all__ = [
     "STEPS",
     "OpenJob",
-    "Sheet",
+    "Particulars",
     "apply_changes",
     "check",
     "demo",

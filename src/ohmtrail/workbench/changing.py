@@ -36,13 +36,13 @@ from ohmtrail.harness.text import Plain, Tree, load_text, read_tree
 from ohmtrail.reports.changed import Listed, Noted, Undone, Written
 from ohmtrail.workbench.files import existing
 
-__all__ = ["Sheet", "apply_changes", "list_changes", "note_change", "now_of", "step_for", "undo_changes"]
+__all__ = ["Particulars", "apply_changes", "list_changes", "note_change", "now_of", "step_for", "undo_changes"]
 
 Name = str | PathLike[str]
 
 
 @dataclass(frozen=True)
-class Sheet:
+class Particulars:
     """What is said of a change beside its steps, as typed.
 
     Attributes
@@ -122,14 +122,14 @@ def now_of(file: Name) -> tuple[Tree, Applied | None]:
     return applied.tree, applied
 
 
-def note_change(record: Name, sheet: Sheet, steps: Sequence[str | Step], *, harness: Name = "", now: datetime) -> Noted:
+def note_change(record: Name, about: Particulars, steps: Sequence[str | Step], *, harness: Name = "", now: datetime) -> Noted:
     """Add a change to a record; the record is begun where it is not there yet.
 
     Parameters
     ----------
     record : str or path
         The record file.
-    sheet : Sheet
+    about : Particulars
         Who, when, why and the rest.
     steps : sequence of str or Step
         What was done, in order: typed lines, or steps.
@@ -155,11 +155,11 @@ def note_change(record: Name, sheet: Sheet, steps: Sequence[str | Step], *, harn
     made: list[Step] = []
     for item in steps:
         step = item if isinstance(item, Step) else read_step(item, data)
-        data = apply_steps(data, [step], year=_day(sheet, now).year)
+        data = apply_steps(data, [step], year=_day(about, now).year)
         made.append(step)
     if not made:
         raise RecordError("a change needs a step: say what was done, as in --step 'lead stop-2 renewed covering=crosslinked'")
-    change = _change(sheet, now, {"steps": tuple(made)})
+    change = _change(about, now, {"steps": tuple(made)})
     tried = _tried(source, base, change)
     if begun:
         folder = os.path.dirname(os.path.abspath(name))
@@ -237,14 +237,14 @@ def apply_changes(record: Name, *, out: Name = "", replace: bool = False, as_of:
     return Written(applied, text, fspath(out))
 
 
-def undo_changes(record: Name, sheet: Sheet, *, to: str = "", numbers: Sequence[int] = (), now: datetime) -> Undone:
+def undo_changes(record: Name, about: Particulars, *, to: str = "", numbers: Sequence[int] = (), now: datetime) -> Undone:
     """Undo changes by one more entry; the entries that are undone stay in the file.
 
     Parameters
     ----------
     record : str or path
         The record file.
-    sheet : Sheet
+    about : Particulars
         Who, when and why.
     to : str
         Back to what was in force at the end of this date.
@@ -270,7 +270,7 @@ def undo_changes(record: Name, sheet: Sheet, *, to: str = "", numbers: Sequence[
     known = range(1, len(source.record.changes) + 1)
     if bad := [number for number in undoes if number not in known]:
         raise UnknownName("change", str(bad[0]), map(str, known))
-    change = _change(sheet, now, {"undoes": undoes}) if undoes else None
+    change = _change(about, now, {"undoes": undoes}) if undoes else None
     after = _tried(source, base, change) if change is not None else before
     if change is None or after.numbers == before.numbers:
         words = f"dated after {to}" if to else "of these numbers"
@@ -331,10 +331,10 @@ def _tried(source: RecordFile, base: Tree, change: Change) -> Applied:
     return apply_record(base, RecordFile(record, source.tree))
 
 
-def _day(sheet: Sheet, now: datetime) -> Day:
-    day = _read_day(sheet.date or now.date().isoformat())
+def _day(about: Particulars, now: datetime) -> Day:
+    day = _read_day(about.date or now.date().isoformat())
     if day.first > now.date():
-        raise RecordError(f"{sheet.date!r} is still to come; a record says what was done")
+        raise RecordError(f"{about.date!r} is still to come; a record says what was done")
     return day
 
 
@@ -345,14 +345,14 @@ def _read_day(text: str) -> Day:
         raise RecordError(str(error)) from None
 
 
-def _change(sheet: Sheet, now: datetime, more: dict[str, Any]) -> Change:
-    for spoken, name in ((sheet.by, "who did it, as in --by 'A. Keel'"), (sheet.why, "why, as in --why 'covering rotten'")):
+def _change(about: Particulars, now: datetime, more: dict[str, Any]) -> Change:
+    for spoken, name in ((about.by, "who did it, as in --by 'A. Keel'"), (about.why, "why, as in --why 'covering rotten'")):
         if not spoken.strip():
             raise RecordError(f"a change says {name}")
-    original = None if sheet.kept is None else {"kept": sheet.kept, "where": sheet.where}
-    said: dict[str, Any] = {"date": _day(sheet, now), "by": sheet.by, "why": sheet.why, "reversible": sheet.reversible}
+    original = None if about.kept is None else {"kept": about.kept, "where": about.where}
+    said: dict[str, Any] = {"date": _day(about, now), "by": about.by, "why": about.why, "reversible": about.reversible}
     try:
-        return Change.model_validate(said | {"original": original, "files": tuple(sheet.files), "note": sheet.note} | more)
+        return Change.model_validate(said | {"original": original, "files": tuple(about.files), "note": about.note} | more)
     except ValidationError as error:
         first = error.errors()[0]
         raise RecordError(f"{first['loc'][0]}: {str(first['msg']).removeprefix('Value error, ')}") from None
