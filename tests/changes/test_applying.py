@@ -60,7 +60,7 @@ def one_step(draw: st.DrawFn, data: dict[str, Any]) -> Step:
     return Step.model_validate({what: name, verb: now, "was": {key: was.get(key, "") for key in keys}})
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
 @given(draw=st.data(), machine=st.sampled_from(sorted(TEXTS)))
 def test_undoing_every_step_gives_the_original(draw: st.DataObject, machine: str) -> None:
     """Steps and then their reverses, last one first, leave the values as they were; no value passed in is touched."""
@@ -72,7 +72,7 @@ def test_undoing_every_step_gives_the_original(draw: st.DataObject, machine: str
     assert parse_harness(read_tree(rewritten(TEXTS[machine], back), file=machine)) == parse_harness(read_tree(TEXTS[machine], file=machine))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
 @given(draw=st.data(), machine=st.sampled_from(sorted(TEXTS)))
 def test_the_text_reads_back_and_keeps_its_comments(draw: st.DataObject, machine: str) -> None:
     """Written over the old text, any changed values read back exactly, and no comment line is lost."""

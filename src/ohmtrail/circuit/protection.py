@@ -14,7 +14,7 @@ from ohmtrail.harness.model import Harness, Lead
 from ohmtrail.harness.parts import Fuse
 from ohmtrail.harness.standards import guide_current_a
 
-__all__ = ["battery_poles", "large_fuses", "overloads", "unfused_leads"]
+__all__ = ["battery_poles", "behind_fuse", "large_fuses", "overloads", "unfused_leads"]
 
 #: leads of this size and more are taken for starter cables, which are not fused; common practice, no source
 STARTER_MM2 = 10.0
@@ -79,7 +79,7 @@ def large_fuses(bench: Bench) -> Iterator[Finding]:
     """
     for name, part in bench.harness.parts.items():
         if isinstance(part, Fuse):
-            for lead_id in _behind(bench.network, name):
+            for lead_id in behind_fuse(bench.network, name):
                 finding = _too_large(name, part, lead_id, bench.harness.leads[lead_id])
                 if finding is not None:
                     yield finding
@@ -102,8 +102,21 @@ def _too_large(name: str, part: Fuse, lead_id: str, lead: Lead) -> Finding | Non
     return Finding("large-fuse", ("leads", lead_id, "size"), sentence, remedy, serious=lead.size is not None)
 
 
-def _behind(network: Network, fuse: str) -> list[str]:
-    """Leads from a fuse's side away from the battery on to the next fuse, load or metal."""
+def behind_fuse(network: Network, fuse: str) -> list[str]:
+    """Give the leads from a fuse's side away from the battery, or else the generator, to the next fuse, load or metal.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    fuse : str
+        The fuse.
+
+    Returns
+    -------
+    list of str
+        Leads; empty where the fuse is fed from both sides or from none.
+    """
     mine, any_fuse = (lambda branch: branch.id == fuse), (lambda branch: branch.kind == "fuse")
     for starts in (battery_poles(network.harness), _generators(network)):
         met = _points(network, [point for point in starts if point in network.node_index], mine)

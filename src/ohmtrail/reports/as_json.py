@@ -37,6 +37,11 @@ changes[]     of a record: number, date, by, why, in_force, reversible, original
               undoes, steps[] as in the file (what was found before under was); beside it record, called,
               machine, over, variant, in_force; added: number of a new entry; undone, again, lasting:
               numbers; to_do[]: steps on the machine;  out, text: the harness as it is now
+differences[] of a comparison: what, id, kind, was, values[] (key, before, after); beside it before, after, same,
+              text, functions[] (function, kind, before, after), loads[] (function, load, own, before and
+              after with volts, amps), contacts[] (part, before and after with kind, amps, function, rating),
+              ways[] (function, load, before and after with ohms, elements), fused[] (lead, before, after),
+              found_new[], found_gone[], shared[] (element, before, after)
 
 Values are volt, ohm, ampere and minute; shares and chances are 0 to 1. A number that is not finite is null;
 ``over_range`` says whether the display was, or would be, over range.
@@ -47,11 +52,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from ohmtrail.changes import Comparison
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.reports.drawn import Drawn, drawn_json
 from ohmtrail.reports.json_changes import CHANGED, changed_json
+from ohmtrail.reports.json_compared import compared_json
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
 from ohmtrail.reports.json_values import (
     LEVELS,
@@ -111,6 +118,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | {"machine": result.harness.harness, "drawn": drawn_json(result)}
     if isinstance(result, Sheet):
         return head | {"machine": result.harness.harness, "sheet": sheet_json(result)}
+    if isinstance(result, Comparison):
+        return head | compared_json(result)
     if isinstance(result, CHANGED):
         return head | changed_json(result)
     if isinstance(result, Recorded):

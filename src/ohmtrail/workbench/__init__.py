@@ -11,6 +11,7 @@ from ohmtrail.workbench.changing import (
     step_for,
     undo_changes,
 )
+from ohmtrail.workbench.comparing import compare
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
@@ -27,6 +28,7 @@ __all__ = [
     "Particulars",
     "apply_changes",
     "check",
+    "compare",
     "demo",
     "draw",
     "list_changes",
