@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -26,6 +27,8 @@ from ohmtrail.harness.model import Harness
 
 __all__ = ["Assessment", "Case", "Event", "Mended"]
 
+#: tables of suspects that are remembered; one takes some 100 MB once it has been worked through
+MOST_TABLES = 3
 #: a mend that was made may have failed, or there was nothing wrong there: factor on its suspects
 MENDED_BEFORE = 0.03
 #: misfit (mean squared gap per reading) and unlisted share beyond which two faults at once are tried
@@ -89,7 +92,7 @@ class Case:
 
     def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int) -> None:
         self.harness, self.meter, self.year = harness, meter or Meter(), year
-        self._live: dict[tuple[object, ...], SuspectTable] = {}
+        self._live: OrderedDict[tuple[object, ...], SuspectTable] = OrderedDict()
         self._wider: SuspectTable | None = None
         self._changed: dict[tuple[str, Evidence], bool] = {}
 
@@ -215,15 +218,19 @@ class Case:
         """The full table, with less weight on what was mended already."""
         if not mended:
             return self.table
-        key: tuple[object, ...] = ("weighted", mended)
-        if key not in self._live:
-            self._live[key] = self.table.reweighed({mend: MENDED_BEFORE for mend in mended})
-        return self._live[key]
+        weights = {mend: MENDED_BEFORE for mend in mended}
+        return self._remembered(("weighted", mended), lambda: self.table.reweighed(weights))
 
     def _live_table(self, complaints: tuple[Seen, ...], mended: tuple[str, ...]) -> SuspectTable:
-        key: tuple[object, ...] = (complaints, mended)
+        return self._remembered((complaints, mended), lambda: causes(self._weighted(mended), complaints))
+
+    def _remembered(self, key: tuple[object, ...], make: Callable[[], SuspectTable]) -> SuspectTable:
+        """A table that was made before, or a new one; the one used longest ago is forgotten."""
         if key not in self._live:
-            self._live[key] = causes(self._weighted(mended), complaints)
+            self._live[key] = make()
+        self._live.move_to_end(key)
+        while len(self._live) > MOST_TABLES:
+            self._live.popitem(last=False)
         return self._live[key]
 
     def _valid(self, history: Sequence[Event]) -> tuple[tuple[int, ...], tuple[int, ...]]:

@@ -42,9 +42,32 @@ class Frozen(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
 
 
+#: least and most that a machine of this kind can have, in base units; far beyond any, to catch a slip of the pen
+_RANGE = {
+    "volt": ("above 0 V and at most 100 kV", 1e-6, 1e5),
+    "ampere": ("above 0 A and at most 10 kA", 1e-9, 1e4),
+    "watt": ("above 0 W and at most 1 MW", 1e-6, 1e6),
+    "metre": ("0 m to 1000 m", 0.0, 1e3),
+    "square millimetre": ("above 0 mm2 and at most 1000 mm2", 1e-4, 1e3),
+    "minute": ("0 min to 10000 min", 0.0, 1e4),
+    "hertz": ("above 0 Hz and at most 1 MHz", 1e-6, 1e6),
+    "henry": ("0 H to 1000 H", 0.0, 1e3),
+    "farad": ("0 F to 1000 F", 0.0, 1e3),
+    "ohm": ("0 Ω to 1 TΩ", 0.0, 1e12),
+}
+
+
+def _within(value: float, text: str, dimension: str) -> float:
+    words, least, most = _RANGE[dimension]
+    if not least <= value <= most:
+        raise ValueError(f"'{text}' is out of range: {words}")
+    return value
+
+
 def _reader(dimension: str) -> Callable[[Any], float]:
     def read(value: Any) -> float:
-        return float(value) if isinstance(value, int | float) else quantity(_text(value), dimension)
+        number = float(value) if isinstance(value, int | float) else quantity(_text(value), dimension)
+        return _within(number, str(value), dimension)
 
     return read
 
@@ -57,7 +80,11 @@ def _text(value: Any) -> str:
 
 def _toleranced(default: float) -> Callable[[Any], Toleranced]:
     def read(value: Any) -> Toleranced:
-        return value if isinstance(value, Toleranced) else toleranced(_text(value), "ohm", default=default)
+        if isinstance(value, Toleranced):
+            return value
+        found = toleranced(_text(value), "ohm", default=default)
+        _within(found.value, value, "ohm")
+        return found
 
     return read
 

@@ -137,7 +137,21 @@ def mistakes_of(tree: Tree, error: ValidationError, *, allowed: Callable[[tuple[
     list of Mistake
         At most twenty of a kind.
     """
-    return _limited([_told(tree, dict(item), allowed) for item in error.errors(include_url=False)])
+    return _limited(list(_all_told(tree, error, allowed)))
+
+
+def _all_told(
+    tree: Tree, error: ValidationError, allowed: Callable[[tuple[str | int, ...]], tuple[str, ...]]
+) -> Iterator[Mistake]:
+    """All findings in our words; of very many of a kind the last ones only as what they are."""
+    told: Counter[str] = Counter()
+    for item in error.errors(include_url=False):
+        told[item["type"]] += 1
+        if told[item["type"]] <= 2 * MOST_OF_A_KIND:
+            yield _told(tree, dict(item), allowed)
+        else:
+            sentence = "unknown key" if item["type"] == "extra_forbidden" else item["type"]
+            yield tree.mistake(_path(tree, tuple(item["loc"])), f"{sentence} '{item['loc'][-1]}'")
 
 
 def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int, ...]], tuple[str, ...]]) -> Mistake:
@@ -163,6 +177,8 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int,
         return tree.mistake(path, f"part '{name}' does not say its 'kind'", remedy=f"one of {', '.join(_KINDS)}")
     if kind == "literal_error":
         return tree.mistake(path, f"'{text}' is not allowed for '{name}'", value=text, remedy=f"write {context['expected']}")
+    if kind == "too_short":
+        return tree.mistake(path, f"'{name}' is empty: at least {context['min_length']} is wanted")
     sentence = error["msg"].removeprefix("Value error, ")
     return tree.mistake(path, f"{name}: {sentence}", value=text)
 
@@ -199,9 +215,24 @@ def _names(tree: Tree, harness: Harness) -> Iterator[Mistake]:
             elif section == "leads" and name in harness.parts:
                 words = f"'{name}' names both a part and a lead"
                 yield tree.mistake((section, name), words, value=name, remedy="rename one of them")
+    for place_id in harness.places:
+        if _encloses_itself(harness, place_id):
+            words = f"place '{place_id}' lies inside of itself"
+            yield tree.mistake(("places", place_id, "inside"), words, value=place_id, remedy="name the place around it")
     for lead_id, lead in harness.leads.items():
         if lead.from_ == lead.to:
             yield tree.mistake(("leads", lead_id, "to"), f"lead '{lead_id}' begins and ends at '{lead.to}'", value=lead.to)
+
+
+def _encloses_itself(harness: Harness, place_id: str) -> bool:
+    """Whether the places around a place lead back to it."""
+    here, seen = harness.places[place_id].inside, set[str]()
+    while here is not None and here in harness.places and here not in seen:
+        if here == place_id:
+            return True
+        seen.add(here)
+        here = harness.places[here].inside
+    return False
 
 
 def _limits(tree: Tree, harness: Harness) -> Iterator[Mistake]:

@@ -20,9 +20,12 @@ __all__ = ["MAX_BYTES", "Position", "Tree", "load_text", "read_tree"]
 #: largest file that is read; a harness of 2 000 leads is under 0.5 MB
 MAX_BYTES = 5_000_000
 _MAX_DEPTH = 20
+#: most values that are read; a harness of 2 000 leads has about 40 000
+_MAX_VALUES = 100_000
 #: the parser recurses a little per level: far deeper than any harness, far below the interpreter's limit
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
+#: control characters, and those that turn the direction of what is read
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
 
 Plain = str | list["Plain"] | dict[str, "Plain"] | None
 Path_ = tuple[str | int, ...]
@@ -85,6 +88,8 @@ def load_text(path: Path) -> str:
     try:
         if path.is_dir():
             raise InputError(f"{path} is a folder, not a file")
+        if path.is_symlink() and not path.exists():
+            raise InputError(f"{path} is a link that leads to no file")
         if not path.exists():
             raise InputError(f"{path}: no such file")
         if not path.is_file():
@@ -134,12 +139,18 @@ def read_tree(text: str, *, file: str) -> Tree:
         mark = error.problem_mark or error.context_mark
         at = Position(mark.line + 1, mark.column + 1) if mark else Position(1, 1)
         words = error.problem or "broken YAML"
-        remedy = "indent with spaces, not tabs" if "'\\t'" in words else ""
+        remedy = "indent with spaces, not tabs" if _stands(text, at) == "\t" or "'\\t'" in words else ""
         raise HarnessError([Mistake(file, at.line, at.column, f"broken YAML: {words}", "", remedy)]) from None
     except (yaml.YAMLError, RecursionError, ValueError) as error:
         words = str(error).splitlines()[0] if str(error) else "nested too deep"
         raise HarnessError([Mistake(file, 1, 1, f"broken YAML: {words}")]) from None
     return Tree(file, data, positions)
+
+
+def _stands(text: str, at: Position) -> str:
+    """The character at a position, "" beyond the end."""
+    lines = text.splitlines()
+    return lines[at.line - 1][at.column - 1 : at.column] if at.line <= len(lines) else ""
 
 
 def _mark(event: yaml.Event) -> Position:
@@ -154,6 +165,7 @@ class _Builder:
 
     def __init__(self, positions: dict[Path_, Position]) -> None:
         self._positions = positions
+        self._count = 0
 
     def build(self, events: Iterator[yaml.Event]) -> Plain:
         """Read the one document of a stream."""
@@ -170,6 +182,9 @@ class _Builder:
 
     def _node(self, event: yaml.Event, events: Iterator[yaml.Event], path: Path_) -> Plain:
         at = _mark(event)
+        self._count += 1
+        if self._count > _MAX_VALUES:
+            raise _Refused(at, f"more than {_MAX_VALUES} values", "one file, one machine")
         self._positions.setdefault(path, at)
         if len(path) > _MAX_DEPTH:
             raise _Refused(at, f"nested deeper than {_MAX_DEPTH} levels")

@@ -1,0 +1,64 @@
+"""Runs commands one after another in one process and reports what each said, took and needed.
+
+    python driver.py < orders.json
+
+An order is {"name": ..., "words": [...]}; the report is one JSON list on standard output.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import sys
+import time
+from pathlib import Path
+
+from ohmtrail.cli.app import app
+from ohmtrail.cli.door import run
+
+
+def _peak_mb() -> float:
+    """Most memory since the last reset, MB; 0 where the system does not tell."""
+    with contextlib.suppress(OSError):
+        for line in Path("/proc/self/status").read_text(encoding="ascii").splitlines():
+            if line.startswith("VmHWM:"):
+                return int(line.split()[1]) / 1024
+    return 0.0
+
+
+def _reset_peak() -> None:
+    with contextlib.suppress(OSError):
+        Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
+
+
+def _one(order: dict[str, object]) -> dict[str, object]:
+    words = order["words"]
+    assert isinstance(words, list)
+    sys.argv = ["ohmtrail", *words]
+    out, err = io.StringIO(), io.StringIO()
+    _reset_peak()
+    start = time.perf_counter()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        try:
+            status = run(app)
+        except SystemExit as stop:
+            status = stop.code if isinstance(stop.code, int) else 1
+    seconds = time.perf_counter() - start
+    return {
+        "name": order["name"],
+        "status": status,
+        "out": out.getvalue(),
+        "err": err.getvalue(),
+        "seconds": seconds,
+        "peak_mb": _peak_mb(),
+    }
+
+
+if __name__ == "__main__":
+    orders = json.load(sys.stdin)
+    # the first command pays for loading the numerical libraries; the limits are for what comes after
+    _one({"name": "warm-up", "words": ["schema"]})
+    if orders and orders[0].get("warm"):
+        _one({"name": "warm-up", "words": orders[0]["warm"]})
+    json.dump([_one(order) for order in orders], sys.stdout)
