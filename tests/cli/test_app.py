@@ -47,6 +47,7 @@ def test_json_on_every_command(started: Any) -> None:
         ("netlist", MACHINE, "--function", "charging", "--fault", "stop-1 leak"),
         ("draw", "a.job"),
         ("sheet", MACHINE, "--function", "charging"),
+        ("report", "a.job"),
         ("demo", "--harness", MACHINE, "--fault", "lantern-1 open"),
     ):
         ran = started(*words, "--json")

@@ -3,7 +3,7 @@
 Imports harness and circuit only; what a job found comes in as `Highlights`, by id and in words.
 """
 
-from ohmtrail.drawing.book import PAPERS, draw_book
+from ohmtrail.drawing.book import PAPERS, draw_book, on_paper
 from ohmtrail.drawing.graph import draw_graph
 from ohmtrail.drawing.highlights import Highlights, MendMark, NextMark, ReadingMark, SuspectMark
 from ohmtrail.drawing.ladder import draw_ladder
@@ -27,5 +27,6 @@ __all__ = [
     "draw_path",
     "draw_union",
     "draw_whole",
+    "on_paper",
     "without_fonts",
 ]

@@ -18,7 +18,7 @@ from ohmtrail.drawing.text import font_css, without_fonts
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness import Harness
 
-__all__ = ["PAPERS", "draw_book"]
+__all__ = ["PAPERS", "draw_book", "on_paper"]
 
 #: width and height upright, millimetre (ISO 216; ANSI Y14.1)
 PAPERS: Mapping[str, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -115,6 +115,36 @@ def _rest(electrics: Electrics, size: tuple[float, float]) -> _Page | None:
     return _Page("Leads of no function", parts, without_fonts(svg), _fit(svg, size)[0])
 
 
+def on_paper(path: str, ladder: str, *, paper: str = "a4") -> str:
+    """Give a path as it can be read on an upright page: itself, or its ladder in strips side by side.
+
+    Parameters
+    ----------
+    path, ladder : str
+        The two pictures of one function.
+    paper : str
+        ``a4`` or ``letter``.
+
+    Returns
+    -------
+    str
+        Markup for a page that carries the fonts.
+
+    Raises
+    ------
+    UnknownName
+        No such paper.
+    """
+    if paper.casefold() not in PAPERS:
+        raise UnknownName("paper", paper, PAPERS)
+    size = PAPERS[paper.casefold()]
+    width, height = _extent(path)
+    room = _room(size, upright=True)
+    if min(room[0] / width, room[1] / height) * _PT_PER_MM * _TEXT_PX >= LEAST_PT:
+        return without_fonts(path)
+    return _strips(ladder, size, upright=True)
+
+
 def _extent(svg: str) -> tuple[float, float]:
     found = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
     assert found is not None
@@ -137,11 +167,11 @@ def _room(size: tuple[float, float], upright: bool) -> tuple[float, float]:
     return w - 2 * _MARGIN_MM, h - 2 * _MARGIN_MM - _HEAD_MM - _FOOT_MM
 
 
-def _strips(svg: str, size: tuple[float, float]) -> str:
+def _strips(svg: str, size: tuple[float, float], *, upright: bool = False) -> str:
     """A ladder cut between places into strips that stand side by side."""
     width, height = _extent(svg)
     cuts = sorted({float(y) - 2.0 for y in re.findall(r'class="place" data-id="[^"]*"><title>[^<]*</title><rect x="[^"]*" y="([\d.]+)"', svg)})
-    w, h = _room(size, upright=False)
+    w, h = _room(size, upright=upright)
     best: list[float] = [0.0, height]
     for count in (2, 3, 4):
         best = _cut(cuts, height, count)

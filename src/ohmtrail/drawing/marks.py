@@ -133,7 +133,7 @@ def _short(lights: Highlights) -> Highlights:
     """The same marks with few words."""
     return replace(
         lights,
-        readings=tuple(replace(reading, value="") for reading in lights.readings),
+        readings=tuple(replace(reading, value="", words=reading.told()) for reading in lights.readings),
         suspects=tuple(replace(suspect, words="") for suspect in lights.suspects),
         mends=tuple(replace(mend, words="") for mend in lights.mends),
     )

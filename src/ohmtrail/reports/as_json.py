@@ -31,6 +31,8 @@ drawn         kind, function, setting (null where it shows none), title, file (n
               one), text (the picture, then), marks (readings, suspects, sound, next, mends); beside it machine
 sheet         functions, places[] (place, null for what is watched from outside; opens; readings[]: number, part,
               step, text, expected, low, high, over_range, beside, cautions); beside it machine
+report        ending, taken[] (number, text, meaning, minutes, share and mends of the likeliest suspect then),
+              before_and_after[] (before, after, sound), cautions[]; beside it how the job stands
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 changes[]     of a record: number, date, by, why, in_force, reversible, original (kept, where), files, note,
@@ -57,6 +59,7 @@ from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.reports.drawn import Drawn, drawn_json
+from ohmtrail.reports.job_report import JobReport
 from ohmtrail.reports.json_changes import CHANGED, changed_json
 from ohmtrail.reports.json_compared import compared_json
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
@@ -67,6 +70,7 @@ from ohmtrail.reports.json_values import (
     route_json,
     setting_json,
 )
+from ohmtrail.reports.report import report_json
 from ohmtrail.reports.results import (
     Checked,
     Demo,
@@ -122,6 +126,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | compared_json(result)
     if isinstance(result, CHANGED):
         return head | changed_json(result)
+    if isinstance(result, JobReport):
+        return head | report_json(result)
     if isinstance(result, Recorded):
         return head | recorded_json(result)
     if isinstance(result, Next):

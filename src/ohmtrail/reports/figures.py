@@ -124,12 +124,14 @@ def band_text(quantity: str, low: float, high: float, *, digits: int = 2) -> str
     if one == two:
         return one
     one, two = show(low, unit, digits=digits), show(high, unit, digits=digits)
+    if one == two:  # 11.1 to 11.4 V is no '11 to 11 V'
+        one, two = show(low, unit), show(high, unit)
     if one.rpartition(" ")[2] == two.rpartition(" ")[2]:
         one = one.rpartition(" ")[0]
     return f"{one} to {two}"
 
 
-def expected_text(item: Evidence, expected: Expected) -> str:
+def expected_text(item: Evidence, expected: Expected, *, digits: int = 2) -> str:
     """Write what a reading should be, as bands or as the likeliest word.
 
     Parameters
@@ -138,6 +140,8 @@ def expected_text(item: Evidence, expected: Expected) -> str:
         The reading.
     expected : Expected
         What one suspect, or a sound machine, shows.
+    digits : int
+        Of each end of a band.
 
     Returns
     -------
@@ -151,7 +155,7 @@ def expected_text(item: Evidence, expected: Expected) -> str:
             return f"about {show(max(expected.low, 0.0), 'volt', digits=2)} to {show(expected.high, 'volt', digits=2)}"
         if item.quantity == "beep":
             return band_text("ohms", expected.low, expected.high)
-        return band_text(item.quantity, expected.low, expected.high)
+        return band_text(item.quantity, expected.low, expected.high, digits=digits)
     words = ("damaged", "sound") if isinstance(item, Looked) else _LEVELS
     best = max(range(len(words)), key=lambda index: expected.chances[index])
     share = expected.chances[best]

@@ -14,7 +14,7 @@ from ohmtrail.reports.phrases import evidence_text, place_text, point_text, sett
 from ohmtrail.reports.proposal import headline
 from ohmtrail.reports.results import Next, Standing
 
-__all__ = ["marks_of", "mend_marks", "reading_marks", "sentence_of"]
+__all__ = ["marks_of", "mend_marks", "reading_marks", "sentence_of", "suspect_mark"]
 
 #: suspects below this share are left out of a picture, and so many are in it at most; own choice
 LEAST_SHARE, MOST_SUSPECTS = 0.03, 6
@@ -107,10 +107,24 @@ def mend_marks(events: Iterable[Event], mends: Mapping[str, tuple[Fault, ...]]) 
 
 def _suspects(posterior: Posterior) -> tuple[SuspectMark, ...]:
     leading = [item for item in posterior.answers if item.share >= LEAST_SHARE][:MOST_SUSPECTS]
-    return tuple(_suspect(posterior, item) for item in leading)
+    return tuple(suspect_mark(posterior, item) for item in leading)
 
 
-def _suspect(posterior: Posterior, answer: Answer) -> SuspectMark:
+def suspect_mark(posterior: Posterior, answer: Answer) -> SuspectMark:
+    """Give the mark of one suspect.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Where the answer is from.
+    answer : Answer
+        The suspect.
+
+    Returns
+    -------
+    SuspectMark
+        On the elements of its likeliest fault.
+    """
     elements = tuple(fault.element for fault in posterior.table.rows[answer.rows[0]].faults)
     words = suspect_text(posterior, answer)
     if len(elements) == 1:

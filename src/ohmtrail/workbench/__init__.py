@@ -20,6 +20,7 @@ from ohmtrail.workbench.pictures import draw
 from ohmtrail.workbench.playing import demo, play, proven, simulate
 from ohmtrail.workbench.printing import save_drawn
 from ohmtrail.workbench.recording import reachable, read, skip, start, strike
+from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
 
 __all__ = [
@@ -42,7 +43,9 @@ __all__ = [
     "reachable",
     "read",
     "read_values",
+    "report",
     "save_drawn",
+    "save_report",
     "save_sheet",
     "schema",
     "sheet",

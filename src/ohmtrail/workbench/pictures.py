@@ -31,7 +31,7 @@ from ohmtrail.workbench.machine import is_job
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.states import put_states
 
-__all__ = ["draw"]
+__all__ = ["complained", "draw"]
 
 #: kinds that show one function's path
 _OF_ONE = frozenset({"path", "ladder"})
@@ -111,7 +111,7 @@ def draw(
         return _two(harness, before, function, kind, setting, job=standing is not None)
     chosen = Names(harness).function(function.split()) if function else ""
     if not chosen and standing is not None and (kind is None or kind in _OF_ONE):
-        chosen = _complained(standing)
+        chosen = complained(standing)
     kind = kind or ("path" if chosen else "whole")
     _fit(kind, chosen, setting, job=standing is not None)
     then = _setting(harness, chosen, kind, setting)
@@ -120,8 +120,24 @@ def draw(
     return _drawn(_Asked(harness, kind, chosen, then, marks, paper), electrics)
 
 
-def _complained(standing: Standing) -> str:
-    """The function that a job is about."""
+def complained(standing: Standing) -> str:
+    """Give the function that a job is about.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+
+    Returns
+    -------
+    str
+        Id of the first function that was complained of.
+
+    Raises
+    ------
+    InputError
+        There is no complaint in it.
+    """
     seen = [event.what for event in standing.job.events if event.complaint and isinstance(event.what, Seen)]
     if not seen:
         raise InputError(f"{standing.job.path!r} has no complaint: name a function with --function, or draw it --whole")

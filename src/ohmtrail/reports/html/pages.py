@@ -45,7 +45,7 @@ def picture(svg: str) -> Markup:
     Parameters
     ----------
     svg : str
-        A picture of `ohmtrail.drawing`, which escapes what it writes.
+        A picture of `ohmtrail.drawing`, or one set for paper there: what they hold is escaped.
 
     Returns
     -------
