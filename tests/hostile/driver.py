@@ -1,4 +1,4 @@
-"""Runs commands one after another in one process and reports what each said, took and needed.
+"""Runs commands one after another in one process and reports what each said, took (CPU seconds) and needed.
 
     python driver.py < orders.json
 
@@ -38,13 +38,13 @@ def _one(order: dict[str, object]) -> dict[str, object]:
     sys.argv = ["ohmtrail", *words]
     out, err = io.StringIO(), io.StringIO()
     _reset_peak()
-    start = time.perf_counter()
+    start = time.process_time()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         try:
             status = run(app)
         except SystemExit as stop:
             status = stop.code if isinstance(stop.code, int) else 1
-    seconds = time.perf_counter() - start
+    seconds = time.process_time() - start
     return {
         "name": order["name"],
         "status": status,
