@@ -39,6 +39,7 @@ changes[]     of a record: number, date, by, why, in_force, reversible, original
               undoes, steps[] as in the file (what was found before under was); beside it record, called,
               machine, over, variant, in_force; added: number of a new entry; undone, again, lasting:
               numbers; to_do[]: steps on the machine;  out, text: the harness as it is now
+guesses[]     of an imported lead list; beside it machine, leads, out, text (of an exported one, the CSV)
 differences[] of a comparison: what, id, kind, was, values[] (key, before, after); beside it before, after, same,
               text, functions[] (function, kind, before, after), loads[] (function, load, own, before and
               after with volts, amps), contacts[] (part, before and after with kind, amps, function, rating),

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ohmtrail.changes import Applied, RecordFile, Step
+from ohmtrail.harness import Harness
 
-__all__ = ["Listed", "Noted", "Undone", "Written"]
+__all__ = ["Exported", "Imported", "Listed", "Noted", "Undone", "Written"]
 
 
 @dataclass(frozen=True)
@@ -65,3 +66,23 @@ class Undone:
     again: tuple[int, ...]
     steps: tuple[Step, ...]
     lasting: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Imported:
+    """A harness made of a lead list, and what was guessed in making it; ``out`` is empty where it was not written."""
+
+    file: str
+    harness: Harness
+    text: str
+    guesses: tuple[str, ...]
+    out: str
+
+
+@dataclass(frozen=True)
+class Exported:
+    """A machine's lead list as CSV; ``out`` is empty where it was not written."""
+
+    harness: Harness
+    text: str
+    out: str

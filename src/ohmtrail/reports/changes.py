@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from ohmtrail.changes import Change, Record, Step
-from ohmtrail.reports.changed import Listed, Noted, Undone, Written
+from ohmtrail.reports.changed import Imported, Listed, Noted, Undone, Written
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text
 
-__all__ = ["original_text", "plain_text", "step_words", "write_listed", "write_noted", "write_undone", "write_written"]
+__all__ = ["original_text", "plain_text", "step_words", "write_imported", "write_listed", "write_noted", "write_undone", "write_written"]
 
 #: keys that say little in a line
 _LONG = ("called", "note", "how")
@@ -179,3 +179,22 @@ def write_undone(paper: Paper, undone: Undone) -> None:
         paper.pair(f"{count}", step_words(step), indent=1, column=5)
     paper.blank()
     paper.line(f"Entry {undone.number} in {undone.source.tree.file}; the entries that it undoes stay in the file.", hang=2)
+
+
+def write_imported(paper: Paper, made: Imported) -> None:
+    """Write what was guessed in making a harness of a lead list.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    made : Imported
+        The harness.
+    """
+    harness = made.harness
+    paper.line(f"{made.out or harness.harness}: {len(harness.leads)} leads, {len(harness.parts)} parts from {made.file}.")
+    paper.line("Guessed, to be looked at:" if made.guesses else "Nothing was guessed.")
+    for guess in made.guesses:
+        paper.line(f"- {guess}", indent=1, hang=3)
+    if made.out:
+        paper.line(f"Next: say what the parts are in {made.out}, then {command_text('check', made.out)}", hang=2)

@@ -6,21 +6,21 @@ from typing import Any
 
 from ohmtrail.changes import Change, RecordFile
 from ohmtrail.changes.writing import change_data, step_data
-from ohmtrail.reports.changed import Listed, Noted, Undone, Written
+from ohmtrail.reports.changed import Exported, Imported, Listed, Noted, Undone, Written
 
 __all__ = ["CHANGED", "changed_json"]
 
 Json = dict[str, Any]
 
-CHANGED = (Listed, Noted, Undone, Written)
+CHANGED = (Listed, Noted, Undone, Written, Imported, Exported)
 
 
-def changed_json(result: Listed | Noted | Undone | Written) -> Json:
+def changed_json(result: Listed | Noted | Undone | Written | Imported | Exported) -> Json:
     """Give what a verb of a record gave.
 
     Parameters
     ----------
-    result : Listed, Noted, Undone or Written
+    result : Listed, Noted, Undone, Written, Imported or Exported
         What it gave.
 
     Returns
@@ -35,6 +35,9 @@ def changed_json(result: Listed | Noted | Undone | Written) -> Json:
     if isinstance(result, Undone):
         told = {"added": result.number, "undone": list(result.undone), "again": list(result.again), "lasting": list(result.lasting)}
         return _record(result.source, result.applied.numbers) | told | {"to_do": [step_data(step) for step in result.steps]}
+    if isinstance(result, Imported | Exported):
+        made = {"machine": result.harness.harness, "leads": len(result.harness.leads), "out": result.out or None, "text": result.text}
+        return made | ({"guesses": list(result.guesses)} if isinstance(result, Imported) else {})
     applied = result.applied
     head = {"machine": applied.harness.harness, "record": applied.source.tree.file, "in_force": list(applied.numbers)}
     return head | {"out": result.out or None, "text": result.text}

@@ -22,6 +22,7 @@ from ohmtrail.workbench.printing import save_drawn
 from ohmtrail.workbench.recording import reachable, read, skip, start, strike
 from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
+from ohmtrail.workbench.spreadsheets import export_leads, import_leads
 
 __all__ = [
     "STEPS",
@@ -32,6 +33,8 @@ __all__ = [
     "compare",
     "demo",
     "draw",
+    "export_leads",
+    "import_leads",
     "list_changes",
     "mend",
     "netlist",
