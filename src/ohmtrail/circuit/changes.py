@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.network import NONLINEAR, Network
+from ohmtrail.errors import CircuitError
 
 __all__ = ["Change", "Mode", "Rows"]
 
@@ -100,6 +101,12 @@ class Rows:
         -------
         Rows
             Shape (n_rows, most changes in a row).
+
+        Raises
+        ------
+        CircuitError
+            A filament, junction, clamp, charger or relay contact is to be changed other than by taking
+            it away: its law has no place for it.
         """
         width = max([1, *(len(item) for item in sets)])
         shape = (len(sets), width)
@@ -113,6 +120,8 @@ class Rows:
                 if index >= 0 and _takes_away(network, index, change):
                     killed[row, index] = True
                 if index >= 0 and network.branches[index].kind in NONLINEAR:
+                    if not killed[row, index]:
+                        raise CircuitError(_no_such_change(network, index, change))
                     continue
                 mode[row, slot], value[row, slot], branch[row, slot] = change.mode, change.value, index
                 a[row, slot], b[row, slot] = _ends(network, index, change)
@@ -164,6 +173,15 @@ def _takes_away(network: Network, index: int, change: Change) -> bool:
     if change.mode in (Mode.KILL, Mode.FLAG):
         return True
     return change.mode == Mode.SERIES and bool(np.isinf(change.value))
+
+
+def _no_such_change(network: Network, index: int, change: Change) -> str:
+    branch = network.branches[index]
+    value = "open" if np.isinf(change.value) else f"{change.value:g}"
+    return (
+        f"'{branch.id}' ({branch.kind}) cannot be changed by {change.mode.name} {value}: its current is no straight "
+        "line in its volts, so it can only be taken away (open, dead); put resistance into the lead or joint beside it"
+    )
 
 
 def _ends(network: Network, index: int, change: Change) -> tuple[int, int]:
