@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from ohmtrail.circuit import Electrics
+from ohmtrail.drawing import Highlights, MendMark, NextMark, ReadingMark, SuspectMark
 from ohmtrail.drawing.paths import nominal_electrics
 from ohmtrail.harness import Harness, load_harness
 
@@ -241,6 +242,26 @@ def random_machine(seed: int, *, size: tuple[int, int] = (15, 35), places: tuple
     return Harness.model_validate(data)
 
 
+def job_made_up(harness: Harness, leads: list[str], parts: list[str], seed: int) -> Highlights:
+    """Make up a job: readings, suspects, ticks, a mend and the next reading."""
+    rng = random.Random(seed)
+    points = [f"{lead}.{end}" for lead in leads for end in ("from", "to")] + [harness.leads[lead].from_ for lead in leads]
+    pick = [rng.choice(points) for _ in range(8)]
+    things = rng.sample([*leads, *parts], min(8, len(leads) + len(parts)))
+    return Highlights(
+        readings=tuple(ReadingMark(i + 1, pick[i], rng.choice(("frame", "", pick[i + 3])), rng.choice(("12.4 V", "OL", "84 V ~", "none"))) for i in range(3)),
+        suspects=tuple(SuspectMark((thing,), f"{60 - 20 * i} %", "leaks to frame where the loom flexes") for i, thing in enumerate(things[:3])),
+        ruled_out=tuple(things[3:7]),
+        next=NextMark(pick[6], "frame", "Set the meter to ohms, red on the plug, black on the frame."),
+        mends=tuple(MendMark(thing, "renewed") for thing in things[7:]),
+    )
+
+
+def ids_in(svg: str, kind: str) -> list[str]:
+    """Ids of the leads or parts in a picture."""
+    return sorted(set(re.findall(rf'class="{kind}[^"]*" data-id="([^"|]+)"', svg)))
+
+
 @cache
 def _machine(name: str) -> tuple[Harness, Electrics]:
     harness = load_harness(CIRCUITS / f"{name}.yaml")
@@ -281,3 +302,15 @@ def faults() -> Callable[[str], list[str]]:
 def counted() -> Callable[[str], tuple[int, int]]:
     """Crossings and bends of a picture."""
     return lambda svg: (crossings_of(svg), bends_of(svg))
+
+
+@pytest.fixture(scope="session")
+def job_on() -> Callable[[Harness, list[str], list[str], int], Highlights]:
+    """A random job by leads, parts and seed."""
+    return job_made_up
+
+
+@pytest.fixture(scope="session")
+def ids() -> Callable[[str, str], list[str]]:
+    """Ids of the leads or parts in a picture."""
+    return ids_in

@@ -1,7 +1,7 @@
 """Ladder, whole harness, book, before and after, graph, page."""
 
+import os
 import re
-import time
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
 
@@ -25,6 +25,8 @@ from ohmtrail.errors import UnknownName
 from ohmtrail.harness import Harness, Lead
 from ohmtrail.harness.parts import Fuse
 
+JobOn = Callable[[Harness, list[str], list[str], int], Highlights]
+Ids = Callable[[str, str], list[str]]
 Faults = Callable[[str], list[str]]
 Machine = Callable[[str], tuple[Harness, Electrics]]
 MadeUp = Callable[..., Harness]
@@ -38,17 +40,26 @@ LIGHTS = Highlights(
 )
 
 
-def test_a_ladder_has_nothing_on_anything_else(case: tuple[str, str], machine: Machine, faults: Faults) -> None:
-    """Every function of every example machine at the width of a phone."""
-    svg = draw_ladder(machine(case[0])[0], case[1], electrics=machine(case[0])[1])
+def test_a_ladder_has_nothing_on_anything_else(
+    case: tuple[str, str], machine: Machine, faults: Faults, job_on: JobOn, ids: Ids
+) -> None:
+    """Every function of every example machine at the width of a phone, bare and with a random job on it."""
+    harness, electrics = machine(case[0])
+    svg = draw_ladder(harness, case[1], electrics=electrics)
     assert faults(svg) == []
     assert 'width="390"' in svg
+    leads = [name for name in ids(svg, "lead") if name in harness.leads]
+    if leads:
+        lights = job_on(harness, leads, [name for name in ids(svg, "part") if name in harness.parts], sum(map(ord, case[1])))
+        assert faults(draw_ladder(harness, case[1], highlights=lights, electrics=electrics)) == []
 
 
 @pytest.mark.parametrize("seed", range(40))
-def test_a_random_ladder_has_nothing_on_anything_else(seed: int, made_up: MadeUp, faults: Faults) -> None:
-    """Forty made-up machines."""
-    assert faults(draw_ladder(made_up(seed), "all")) == []
+def test_a_random_ladder_has_nothing_on_anything_else(seed: int, made_up: MadeUp, faults: Faults, job_on: JobOn) -> None:
+    """Forty made-up machines, bare and with a random job."""
+    harness = made_up(seed)
+    assert faults(draw_ladder(harness, "all")) == []
+    assert faults(draw_ladder(harness, "all", highlights=job_on(harness, list(harness.leads), list(harness.parts), seed))) == []
 
 
 def test_a_job_on_a_ladder_is_listed_in_words(machine: Machine, faults: Faults) -> None:
@@ -72,9 +83,9 @@ def test_the_whole_harness_of_110_leads_takes_less_than_a_second(machine: Machin
     """And crosses no more than the trial's 84 (H115, columns per place)."""
     harness, electrics = machine("trail-motorcycle")
     assert len(harness.leads) >= 110
-    start = time.perf_counter()
+    start = os.times()
     svg = draw_whole(harness, electrics=electrics)
-    assert time.perf_counter() - start < 1.0
+    assert sum(os.times()[:4]) - sum(start[:4]) < 1.0  # processor time, the layout engine's included
     assert counted(svg)[0] <= 84
 
 

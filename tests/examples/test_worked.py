@@ -47,3 +47,12 @@ def test_a_worked_job_is_proven(name: str, example: Any, tmp_path: Path) -> None
     assert script.mend in (tmp_path / f"{script.name}.html").read_text(encoding="utf-8")
     assert "Proven" in (tmp_path / f"{script.name}.txt").read_text(encoding="utf-8")
 
+
+
+def test_the_pictures_that_readme_shows_are_what_is_drawn(example: Any, tmp_path: Path) -> None:
+    """Byte for byte; after a change that is meant, `python examples/pictures.py` draws them afresh."""
+    made = example("pictures").draw(tmp_path)
+    shown = re.findall(r"\(examples/pictures/([^)]+)\)", (ROOT / "README.md").read_text(encoding="utf-8"))
+    assert sorted(shown) == sorted(path.name for path in made)
+    for path in made:
+        assert path.read_bytes() == (EXAMPLES / "pictures" / path.name).read_bytes(), f"{path.name}: run examples/pictures.py and look"

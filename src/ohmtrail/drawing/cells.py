@@ -15,6 +15,8 @@ __all__ = ["ENTRY", "EXIT", "LABEL_X", "Cell", "Look", "Slot", "lay_cell"]
 
 #: height above a symbol that holds the pin of an incoming lead, and below it that holds a lead's label
 ENTRY, EXIT = 22.0, 38.0
+#: the same above a symbol that is bolted to metal on top
+BOLT_ENTRY = 34.0
 #: distance of a label from the middle of its lead: a 22 px halo fits between (drawing trial)
 LABEL_X = 13.0
 ID_SIZE, SMALL = 11.5, 10.5
@@ -141,8 +143,9 @@ def lay_cell(item: Item, elements: tuple[Element, ...], look: Look) -> Cell:
         name_x = reach[1] + 7.0
         left, right = max(left, -reach[0] + 2.0), max(edge, name_x + words + 6.0 if words else reach[1] + 4.0)
     tops, bottoms = any(slot.top for slot in placed), any(slot.bottom for slot in placed)
+    above = BOLT_ENTRY if any(slot.top and not slot.top.lead for slot in placed) else ENTRY if tops else 6.0
     return Cell(
-        item, elements, placed, float(round(left + 1)), float(round(right + 2)), body, ENTRY if tops else 6.0, EXIT if bottoms else 6.0, round(name_x), frame
+        item, elements, placed, float(round(left + 1)), float(round(right + 2)), body, above, EXIT if bottoms else 6.0, round(name_x), frame
     )
 
 
@@ -159,7 +162,12 @@ def _bolted(item: Item, elements: tuple[Element, ...]) -> Item:
     if not elements:
         return item
     pins = {pin for element in elements for pin in (element.a, element.b)}
-    return replace(item, bottoms=tuple(stub for stub in item.bottoms if stub.lead or stub.pin in pins))
+    bottoms = tuple(stub for stub in item.bottoms if stub.lead or stub.pin in pins)
+    bolts = tuple(stub for stub in bottoms if not stub.lead)
+    if not item.tops and len(elements) == len(bolts) == 1 and len(bottoms) == 2:
+        # a source with its return bolted down: upright it takes half the width
+        return replace(item, tops=bolts, bottoms=tuple(stub for stub in bottoms if stub.lead))
+    return replace(item, bottoms=bottoms)
 
 
 def _paired(item: Item) -> tuple[Slot, ...]:
@@ -288,6 +296,8 @@ def _top_room(item: Item, slot: Slot) -> Room:
     if slot.top is None:
         return None
     width = measured(slot.top.pin, SMALL, bold=True)
+    if not slot.top.lead:
+        return width + 20, 20.0 + measured(slot.top.onto, SMALL)
     return (width / 2 + 4, width / 2 + 4) if item.kind in BOXES else (width + 16 if width else 12, 10)
 
 

@@ -229,7 +229,7 @@ def _fitted(words: str, size: float, width: float, *, bold: bool = False) -> str
 
 def _bolts(ladder: _Ladder, item: Item) -> None:
     """Say which terminals are bolted to metal."""
-    onto = [f"{stub.pin} bolted to {stub.onto.replace('-', ' ')}" for stub in item.bottoms if not stub.lead]
+    onto = [f"{stub.pin} bolted to {stub.onto.replace('-', ' ')}" for stub in (*item.tops, *item.bottoms) if not stub.lead]
     for words in onto:
         left, top = ladder.text_x, ladder.y
         ladder.canvas.symbols.append(ladder.canvas.text(Text(left, top + 14, words, _SMALL, kind="mut")))

@@ -32,6 +32,10 @@ def bolt_shapes(cell: Cell, x: float, y: float) -> list[tuple[str, Box]]:
     earth = glyph("frame").body
     found = []
     for slot in cell.slots:
+        if slot.top is not None and not slot.top.lead:
+            at, foot = x + slot.x, y - 4.5
+            body = f'<g transform="translate({num(at)} {num(foot)}) rotate(180)">{line(0, 0, 0, 4, kind="s")}<g transform="translate(0 2)">{earth}</g></g>'
+            found.append((body, (at - 14.5, foot - 18.7, at + 14.5, foot + 1.4)))
         if slot.bottom is not None and not slot.bottom.lead:
             at, top = x + slot.x, y + cell.body + 4.5
             body = f'<g transform="translate({num(at)} {num(top)})">{line(0, 0, 0, 4, kind="s")}<g transform="translate(0 2)">{earth}</g></g>'
@@ -223,7 +227,9 @@ def cell_words(cell: Cell, look: Look, x: float, y: float) -> list[Text]:
     for slot in cell.slots:
         at = x + slot.x
         if slot.top is not None and slot.top.pin:
-            words.append(_pin(slot.top.pin, at, y, box=box, below=False, bolt=False))
+            words.append(_pin(slot.top.pin, at, y, box=box, below=False, bolt=not slot.top.lead))
+        if slot.top is not None and not slot.top.lead:
+            words.append(Text(at + 16, y - 13, slot.top.onto.replace("-", " "), SMALL, kind="mut"))
         stub = slot.bottom
         if stub is None:
             continue
