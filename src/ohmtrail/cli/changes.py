@@ -52,6 +52,7 @@ def attach(app: typer.Typer) -> None:
     room.command(name="list")(list_)
     room.command()(apply)
     room.command()(undo)
+    room.command()(report)
     app.add_typer(room, name="changes")
 
 
@@ -139,3 +140,25 @@ def undo(
     give("changes undo", made, lambda paper: write_undone(paper, made), as_json=as_json)
 
 
+
+
+def report(
+    record: Record,
+    out: Annotated[str, typer.Option("--out", "-o", metavar="OUT", help="File to write: .html or .pdf; .csv for the leads to cut.")] = "",
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    as_json: Json = False,
+) -> None:
+    """Report a record for the file: changes, circuits, pictures, lists.
+
+    What was done, what it does to the circuits, before and after in pictures, parts to buy, leads to cut.
+    """
+    from ohmtrail import workbench
+    from ohmtrail.reports.change_report import change_report_html
+
+    made = workbench.change_report(record)
+    if out:
+        workbench.save_change_report(made, out, paper=paper)
+    if as_json or out:
+        give("changes report", made, lambda page: page.line(f"Report in {out}."), as_json=as_json)
+    else:
+        put_out(change_report_html(made, paper=paper))

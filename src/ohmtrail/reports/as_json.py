@@ -44,7 +44,8 @@ differences[] of a comparison: what, id, kind, was, values[] (key, before, after
               text, functions[] (function, kind, before, after), loads[] (function, load, own, before and
               after with volts, amps), contacts[] (part, before and after with kind, amps, function, rating),
               ways[] (function, load, before and after with ohms, elements), fused[] (lead, before, after),
-              found_new[], found_gone[], shared[] (element, before, after)
+              found_new[], found_gone[], shared[] (element, before, after); with a record's report also
+              to_buy[] (id, kind, called, place, values), to_cut[] (lead, colour, size_mm2, cut_m, ends, why)
 
 Values are volt, ohm, ampere and minute; shares and chances are 0 to 1. A number that is not finite is null;
 ``over_range`` says whether the display was, or would be, over range.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ohmtrail.changes import Applied, RecordFile, Step
+from ohmtrail.changes import Applied, Comparison, RecordFile, Step
 from ohmtrail.harness import Harness
 
-__all__ = ["Exported", "Imported", "Listed", "Noted", "Undone", "Written"]
+__all__ = ["Exported", "Imported", "Listed", "Noted", "Reported", "Undone", "Written"]
 
 
 @dataclass(frozen=True)
@@ -86,3 +86,12 @@ class Exported:
     harness: Harness
     text: str
     out: str
+
+
+@dataclass(frozen=True)
+class Reported:
+    """A record, the changes in force, and the machine compared with its base."""
+
+    source: RecordFile
+    numbers: tuple[int, ...]
+    compared: Comparison

@@ -81,6 +81,8 @@ def difference_text(item: Difference) -> str:
 def _altered(value: Altered) -> str:
     if value.key in ("called", "note", "how"):
         return value.key
+    if value.key in ("renewed", "altered") and not value.before:
+        return f"{value.key} {plain_text(value.after)}"
     return f"{value.key} {plain_text(value.before)} → {plain_text(value.after)}"
 
 

@@ -11,7 +11,7 @@ from ohmtrail.workbench.changing import (
     step_for,
     undo_changes,
 )
-from ohmtrail.workbench.comparing import compare
+from ohmtrail.workbench.comparing import change_report, compare, save_change_report
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
@@ -29,6 +29,7 @@ __all__ = [
     "OpenJob",
     "Particulars",
     "apply_changes",
+    "change_report",
     "check",
     "compare",
     "demo",
@@ -47,6 +48,7 @@ __all__ = [
     "read",
     "read_values",
     "report",
+    "save_change_report",
     "save_drawn",
     "save_report",
     "save_sheet",
