@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from hypothesis import strategies as st
-
 from tests.hostile.harness_cases import SOUND
 
 __all__ = ["harness_texts", "reading_lines"]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from tests.hostile.making import harness_texts, reading_lines
 
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter
@@ -13,7 +14,6 @@ from ohmtrail.errors import OhmtrailError
 from ohmtrail.grammar import Context, read_line
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.workbench import check
-from tests.hostile.making import harness_texts, reading_lines
 
 OUTBOARD = Path(__file__).parents[2] / "circuits" / "outboard.yaml"
 
