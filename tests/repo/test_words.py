@@ -1,0 +1,102 @@
+"""One word for one thing: what users read says lead, part, frame, mend, complaint, and not their cousins."""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SOURCE = ROOT / "src" / "ohmtrail"
+#: a cousin, and the word of ours; a cousin may stand where it means something else, see `ALLOWED`
+COUSINS = {
+    r"wires?": "lead",
+    r"cables?": "lead",
+    r"ground(?:ed|s|ing)?": "frame or earth",
+    r"chassis": "frame",
+    r"repair(?:s|ed|ing)?": "mend",
+    r"symptoms?": "complaint",
+    r"components?": "part",
+    r"devices?": "part",
+    r"pins?": "terminal or cavity",
+    r"harnesses of wires": "harness",
+    r"bundles?": "loom",
+    r"troubleshoot\w*": "find the fault",
+    r"tickets?|work orders?|sessions?": "job",
+    r"hypothes[ie]s": "suspect",
+    r"measurements?": "reading",
+    r"probabilit(?:y|ies)": "share or chance",
+    r"circuit diagrams?|schematics?": "drawing",
+}
+#: sentences in which a cousin is the right word
+ALLOWED = (
+    "cable tie",
+    "no session",
+    "vehicle cable",
+    "cutting pliers",
+    "device node",
+    "a folder, a device",
+)
+#: rooms whose text people read
+ROOMS = ("cli", "reports", "grammar", "workbench", "web", "job", "training", "survey")
+
+
+def _said(path: Path) -> list[tuple[int, str]]:
+    """String constants of a module that are sentences: docstrings of functions that are no commands left out."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    docs = {
+        id(node.body[0].value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)
+        and node.body
+        and isinstance(node.body[0], ast.Expr)
+        and isinstance(node.body[0].value, ast.Constant)
+        and not (isinstance(node, ast.FunctionDef) and any("command" in ast.dump(item) for item in node.decorator_list))
+    }
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs and " " in node.value.strip():
+            found.append((node.lineno, node.value))
+    return found
+
+
+def _cousins(text: str) -> list[str]:
+    low = text.casefold()
+    for phrase in ALLOWED:
+        low = low.replace(phrase, "")
+    return [f"'{match.group()}' (say {ours})" for word, ours in COUSINS.items() for match in re.finditer(rf"(?<![\w.-]){word}(?![\w-])", low)]
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_what_users_read_has_one_word_for_one_thing(room: str) -> None:
+    """Sentences of the command line, the page and the papers."""
+    wrong = [
+        f"{path.relative_to(ROOT)}:{line}: {cousin} in {text[:80]!r}"
+        for path in sorted((SOURCE / room).rglob("*.py"))
+        for line, text in _said(path)
+        for cousin in _cousins(text)
+    ]
+    assert not wrong
+
+
+@pytest.mark.parametrize("pattern", ["*.html", "*.js", "*.md"])
+def test_pages_have_one_word_for_one_thing(pattern: str) -> None:
+    """Templates of pages and papers, the README, the examples."""
+    files = [*SOURCE.rglob(pattern), *(ROOT / "examples").rglob(pattern), *ROOT.glob("README.md")]
+    wrong = []
+    for path in files:
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            words = re.sub(r"<[^>]*>|\{[{%].*?[%}]\}|`[^`]*`", " ", line) if pattern != "*.js" else " ".join(re.findall(r"\"([^\"]* [^\"]*)\"", line))
+            wrong += [f"{path.relative_to(ROOT)}:{number}: {cousin}" for cousin in _cousins(words)]
+    assert not wrong
+
+
+def test_options_and_verbs_are_named_in_our_words() -> None:
+    """No option, argument or verb carries a cousin."""
+    names = set()
+    for path in (SOURCE / "cli").rglob("*.py"):
+        names |= set(re.findall(r"--([a-z-]+)", path.read_text(encoding="utf-8")))
+    wrong = [name for name in names for word in COUSINS if any(re.fullmatch(word, part) for part in name.split("-"))]
+    assert not wrong
