@@ -1,5 +1,45 @@
 """For all tests: many small matrices, on which threads cost more than they bring."""
 
+import math
 import os
+from collections.abc import Callable
+
+import pytest
+
+from ohmtrail.diagnosis import Looked, Measured, Seen, Step
+from ohmtrail.harness import load_harness
+from ohmtrail.workbench import simulate
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+
+def _said(planted: object, step: Step) -> str:
+    """What somebody types who takes a step on a planted machine."""
+    if step.kind == "mend":
+        assert step.mend is not None
+        planted.mend(step.mend.id)  # type: ignore[attr-defined]
+        return "done"
+    found = planted.take(step)  # type: ignore[attr-defined]
+    if isinstance(found, Looked):
+        return "damaged" if found.damaged else "sound"
+    if isinstance(found, Seen):
+        return "sometimes" if found.sometimes else ("absent", "weak", "works")[found.level]
+    assert isinstance(found, Measured)
+    if found.flickers:
+        return "flickers"
+    if found.quantity == "beep":
+        return "beeps" if found.value > 0.5 else "silent"
+    if found.quantity == "lamp":
+        return "bright" if found.value > 0.75 else "out" if found.value < 0.25 else "dim"
+    return "ol" if math.isinf(found.value) else f"{found.value:g}"
+
+
+@pytest.fixture
+def at_the_machine() -> Callable[..., Callable[[Step], str]]:
+    """A machine with a planted fault, and a technician who types what its meter shows."""
+
+    def stand(file: str, fault: str, *, severity: float | None = None, seed: int = 1) -> Callable[[Step], str]:
+        planted = simulate(load_harness(file), fault, year=2026, severity=severity, seed=seed)
+        return lambda step: _said(planted, step)
+
+    return stand

@@ -251,3 +251,76 @@ def test_public_names() -> None:
         assert getattr(ohmtrail, name) is not None
     with pytest.raises(AttributeError):
         _ = ohmtrail.flux_capacitor
+
+
+def test_a_request_that_comes_twice_is_recorded_once(job: workbench.OpenJob) -> None:
+    """A mark of the request in the file makes a second sending harmless, also after a restart."""
+    shown = workbench.next_step(job, now=NOW)
+    answers = shown.standing.job.records + 1
+    for _ in range(2):
+        made = workbench.read(job, "works", now=NOW, token="k1", answers=answers)
+        assert [event.number for event in made.events] == [2]
+    assert len(workbench.read(job.path, "works", now=NOW, token="k1").standing.job.events) == 2
+    workbench.next_step(job, now=NOW)
+    for _ in range(2):
+        workbench.skip(job, now=NOW, token="k2")
+        workbench.reachable(job, "cowl", can=False, now=NOW, token="k3")
+        workbench.mend(job, "renew stop-1", now=NOW, token="k4")
+        workbench.strike(job, 3, now=NOW, token="k5")
+        made = workbench.read(job, "note one\nspark-bottom works\nnote two", now=NOW, token="k6")
+        workbench.undo(job, now=NOW, token="k7")
+    state = job.state()
+    assert [event.struck for event in state.events] == [False, False, True, True]
+    assert state.notes == ("one", "two")
+    assert [doing.place for doing in state.doings] == ["", "", "cowl"]
+
+
+def test_a_late_answer_is_to_the_step_it_answers(job: workbench.OpenJob) -> None:
+    """What was read for one proposal stays a reading of that one, whatever was proposed or answered since."""
+    first = workbench.next_step(job, now=NOW)
+    number = first.standing.job.records + 1
+    workbench.skip(job, now=NOW)
+    second = workbench.next_step(job, now=NOW)
+    assert second.proposal.step != first.proposal.step
+    made = workbench.answer(job, "works", now=NOW, answers=number)
+    assert made.recorded is not None
+    step = first.proposal.step
+    assert step is not None
+    assert made.recorded.events[0].what == Seen(step.function, step.setting, 2)
+
+
+def test_undo_goes_back_one_by_one(job: workbench.OpenJob) -> None:
+    """Each undo takes back one thing; a struck reading stays in the file; the complaint stays."""
+    workbench.read(job, "spark-bottom works", now=NOW)
+    workbench.reachable(job, "cowl", can=False, now=NOW)
+    workbench.mend(job, "renew stop-1", now=NOW)
+    assert workbench.undo(job, now=NOW).doing is not None
+    assert job.state().events[2].struck
+    workbench.undo(job, now=NOW)
+    assert job.state().bench.barred == frozenset()
+    workbench.undo(job, now=NOW)
+    assert job.state().events[1].struck
+    with pytest.raises(JobError, match="nothing to take back"):
+        workbench.undo(job, now=NOW)
+
+
+@pytest.mark.parametrize(
+    ("said", "made"),
+    [
+        ("1", ("spark-top absent",)),
+        ("2 weak, no spark-top", ("spark-bottom weak", "spark-top absent")),
+        ("spark-bottom sometimes", ("spark-bottom sometimes",)),
+        ("1 3", ("spark-top sometimes",)),
+    ],
+)
+def test_what_the_customer_says(said: str, made: tuple[str, ...]) -> None:
+    """Numbers and names of functions, with how they fail."""
+    assert workbench.complaints(workbench.functions(MACHINE), said) == made
+
+
+def test_complaints_that_are_none() -> None:
+    """Nothing said, or no such function."""
+    harness = workbench.functions(MACHINE)
+    for said in ("", " , ", "0", "99 weak", "teapot"):
+        with pytest.raises(InputError):
+            workbench.complaints(harness, said)

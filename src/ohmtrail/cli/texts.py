@@ -24,6 +24,7 @@ ENDING = f"""A job, from complaint to proof:
   ohmtrail read bike.job 4.3
   ohmtrail suspects bike.job
   ohmtrail mend bike.job
+  ohmtrail bench bike.job
   ohmtrail demo
 
 {EXITS}

@@ -16,11 +16,12 @@ __all__ = ["Caution", "all_cautions", "caution", "cautions_for"]
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution: id, the sentence to show, and where it comes from."""
+    """One caution: id, the sentence to show, where it comes from, and a few words that recall the sentence."""
 
     id: str
     text: str
     source: str
+    brief: str = ""
 
 
 @cache
@@ -34,7 +35,7 @@ def all_cautions() -> tuple[Caution, ...]:
     """
     text = resources.files("ohmtrail.diagnosis").joinpath("data/cautions.yaml").read_text(encoding="utf-8")
     rows = yaml.load(text, Loader=yaml.BaseLoader)["cautions"]  # BaseLoader reads text only
-    return tuple(Caution(row["id"], row["text"], row["source"]) for row in rows)
+    return tuple(Caution(row["id"], row["text"], row["source"], row["brief"]) for row in rows)
 
 
 def caution(name: str) -> Caution:

@@ -4,7 +4,8 @@
 ``looked stop-2 cracked``, or a bare answer to what was proposed: ``3.2``, ``ol``, ``works``.
 """
 
+from ohmtrail.grammar.answers import Said, read_answer
 from ohmtrail.grammar.reading import Context, Line, read_line
 from ohmtrail.grammar.settings import read_setting
 
-__all__ = ["Context", "Line", "read_line", "read_setting"]
+__all__ = ["Context", "Line", "Said", "read_answer", "read_line", "read_setting"]

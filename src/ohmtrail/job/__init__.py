@@ -3,7 +3,7 @@
 from ohmtrail.job.file import begin, read_job
 from ohmtrail.job.fitting import check_fits
 from ohmtrail.job.records import VERSION, Start
-from ohmtrail.job.state import Event, JobState, after, step_for
+from ohmtrail.job.state import Doing, Event, JobState, after, step_for
 from ohmtrail.job.writing import (
     add_events,
     add_harness,
@@ -13,10 +13,12 @@ from ohmtrail.job.writing import (
     add_proposal,
     add_skip,
     add_strike,
+    add_wanted,
 )
 
 __all__ = [
     "VERSION",
+    "Doing",
     "Event",
     "JobState",
     "Start",
@@ -28,6 +30,7 @@ __all__ = [
     "add_proposal",
     "add_skip",
     "add_strike",
+    "add_wanted",
     "after",
     "begin",
     "check_fits",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import hashlib
 import os
 from collections.abc import Mapping, Sequence
@@ -195,4 +196,11 @@ def _harness(job: str, start: Start, accept_changed: bool) -> tuple[str, Harness
             f"the harness file {path!r} has changed since this job began on {start.date}: "
             "go on with it as it is now by '--accept-changed', or begin anew with 'ohmtrail start'"
         )
-    return path, load_harness(path), digest
+    return path, _parsed(path, digest), digest
+
+
+@functools.lru_cache(maxsize=8)
+def _parsed(path: str, digest: str) -> Harness:
+    """The harness of a file that was read before, while its bytes are the same."""
+    del digest
+    return load_harness(path)

@@ -13,7 +13,7 @@ from ohmtrail.faults import Mend, faults_of
 from ohmtrail.harness import Harness
 from ohmtrail.job.fitting import check_fits
 from ohmtrail.job.records import Data, Start, evidence_of, step_of, word
-from ohmtrail.job.state import Event, JobState, after, step_for
+from ohmtrail.job.state import Doing, Event, JobState, after, step_for
 from ohmtrail.journal import Entry
 
 __all__ = ["Replay"]
@@ -29,6 +29,8 @@ class Replay:
     bench: Bench = field(default_factory=lambda: Bench(Setting()))
     proposed: Data | None = None
     notes: list[str] = field(default_factory=list)
+    doings: list[Doing] = field(default_factory=list)
+    asked: dict[int, Step] = field(default_factory=dict)
 
     def run(self, path: str, harness_path: str, entries: Sequence[Entry]) -> JobState:
         """Take all records."""
@@ -39,6 +41,7 @@ class Replay:
             "strike": self._strike,
             "proposal": self._proposal,
             "skip": self._skip,
+            "wanted": self._wanted,
             "place": self._place,
             "note": self._note,
             "harness": lambda entry: None,
@@ -52,7 +55,18 @@ class Replay:
                 raise JobError(f"{path}:{entry.line}: record {entry.number}: {error}") from None
         proposed = None if self.proposed is None else step_of(self.proposed, self._mend_of)
         return JobState(
-            path, self.start, harness_path, self.harness, tuple(self.events), self.bench, proposed, tuple(self.notes), len(entries)
+            path,
+            self.start,
+            harness_path,
+            self.harness,
+            tuple(self.events),
+            self.bench,
+            proposed,
+            tuple(self.notes),
+            len(entries),
+            doings=tuple(self.doings),
+            tokens=frozenset(entry.token for entry in entries if entry.token),
+            asked=self.asked,
         )
 
     @property
@@ -79,7 +93,8 @@ class Replay:
             minutes = 0.0
         else:
             self.bench, minutes = after(self.harness, self.bench, step)
-        self.events.append(Event(len(self.events) + 1, what, said, entry.at, minutes, complaint))
+            self.doings.append(Doing(len(self.events) + 1))
+        self.events.append(Event(len(self.events) + 1, what, said, entry.at, minutes, complaint, token=entry.token))
         self.proposed = None
 
     def _begin(self, entry: Entry) -> None:
@@ -97,20 +112,35 @@ class Replay:
     def _strike(self, entry: Entry) -> None:
         number = int(word(entry.data, "number"))
         self.events[number - 1] = replace(self.events[number - 1], struck=True)
+        self._undone(Doing(number))
+
+    def _undone(self, what: Doing) -> None:
+        """Something was taken back; the proposal was made with it and falls."""
+        self.doings = [item for item in self.doings if item != what]
         self.proposed = None
 
     def _proposal(self, entry: Entry) -> None:
         self.proposed = entry.data
+        if entry.data.get("kind") != "mend":
+            self.asked[entry.number] = step_of(entry.data, self._mend_of)
 
     def _skip(self, entry: Entry) -> None:
         step: Step = step_of(entry.data, self._mend_of)
         self.bench = replace(self.bench, skipped=self.bench.skipped | {step})
-        self.proposed = None
+        self._undone(Doing(step=step))
+        self.doings.append(Doing(step=step))
+
+    def _wanted(self, entry: Entry) -> None:
+        step: Step = step_of(entry.data, self._mend_of)
+        self.bench = replace(self.bench, skipped=self.bench.skipped - {step})
+        self._undone(Doing(step=step))
 
     def _place(self, entry: Entry) -> None:
         name, barred = word(entry.data, "place"), word(entry.data, "state") == "unreachable"
         self.bench = replace(self.bench, barred=self.bench.barred | {name} if barred else self.bench.barred - {name})
-        self.proposed = None
+        self._undone(Doing(place=name))
+        if barred:
+            self.doings.append(Doing(place=name))
 
     def _note(self, entry: Entry) -> None:
         self.notes.append(word(entry.data, "text"))

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import (
@@ -23,7 +24,7 @@ from ohmtrail.faults import Mend
 from ohmtrail.harness.model import Harness
 from ohmtrail.job.records import Start
 
-__all__ = ["Event", "JobState", "after", "step_for"]
+__all__ = ["Doing", "Event", "JobState", "after", "step_for"]
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,8 @@ class Event:
         Whether it is what the customer says.
     struck : bool
         Whether it was struck; it stays in the file and no longer counts.
+    token : str
+        The mark of the request that added it; empty where there was none.
     """
 
     number: int
@@ -55,6 +58,26 @@ class Event:
     minutes: float
     complaint: bool = False
     struck: bool = False
+    token: str = ""
+
+
+@dataclass(frozen=True)
+class Doing:
+    """Something that can be taken back: an event, a step not wanted, or a place out of reach.
+
+    Attributes
+    ----------
+    number : int
+        Of the event; 0 where it is none.
+    step : Step or None
+        What was not wanted.
+    place : str
+        What cannot be reached.
+    """
+
+    number: int = 0
+    step: Step | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,6 +106,12 @@ class JobState:
         How many records the file has.
     changed : bool
         Whether the harness file is not what it was when it was last accepted.
+    doings : tuple of Doing
+        What can be taken back, in order; the complaint cannot.
+    tokens : frozenset of str
+        Marks of the requests that added something.
+    asked : mapping of int to Step
+        What was proposed, by the number of its record; mends are left out.
     """
 
     path: str
@@ -95,6 +124,9 @@ class JobState:
     notes: tuple[str, ...]
     records: int
     changed: bool = False
+    doings: tuple[Doing, ...] = ()
+    tokens: frozenset[str] = frozenset()
+    asked: Mapping[int, Step] = field(default_factory=dict)
 
     @property
     def counted(self) -> tuple[Event, ...]:

@@ -21,17 +21,19 @@ __all__ = [
     "add_proposal",
     "add_skip",
     "add_strike",
+    "add_wanted",
 ]
 
 
-def _add(job: JobState, record: str, data: Mapping[str, object], now: datetime, *, later: int = 0) -> None:
+def _add(
+    job: JobState, record: str, data: Mapping[str, object], now: datetime, *, later: int = 0, token: str = ""
+) -> None:
     """Add one record, sure that nobody else has added since the job was read."""
-    journal.append(
-        job.path, kind=KIND, version=VERSION, record=record, data=data, now=now, expect=job.records + later
-    )
+    seen = job.records + later
+    journal.append(job.path, kind=KIND, version=VERSION, record=record, data=data, now=now, expect=seen, token=token)
 
 
-def add_events(job: JobState, items: Sequence[tuple[Evidence, str]], now: datetime) -> None:
+def add_events(job: JobState, items: Sequence[tuple[Evidence, str]], now: datetime, *, token: str = "") -> None:
     """Add readings.
 
     Parameters
@@ -42,6 +44,8 @@ def add_events(job: JobState, items: Sequence[tuple[Evidence, str]], now: dateti
         What was read, and as it was typed.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
 
     Raises
     ------
@@ -51,10 +55,11 @@ def add_events(job: JobState, items: Sequence[tuple[Evidence, str]], now: dateti
         It cannot be written.
     """
     for later, (item, said) in enumerate(items):
-        _add(job, "reading", {"said": said, **evidence_data(item)}, now, later=later)
+        mark = f"{token}.{later}" if token and later else token
+        _add(job, "reading", {"said": said, **evidence_data(item)}, now, later=later, token=mark)
 
 
-def add_mend(job: JobState, mend: str, now: datetime) -> None:
+def add_mend(job: JobState, mend: str, now: datetime, *, token: str = "") -> None:
     """Add a mend.
 
     Parameters
@@ -65,11 +70,13 @@ def add_mend(job: JobState, mend: str, now: datetime) -> None:
         Its id.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
     """
-    _add(job, "mend", {"mend": mend}, now)
+    _add(job, "mend", {"mend": mend}, now, token=token)
 
 
-def add_note(job: JobState, text: str, now: datetime) -> None:
+def add_note(job: JobState, text: str, now: datetime, *, token: str = "") -> None:
     """Add a remark.
 
     Parameters
@@ -80,11 +87,13 @@ def add_note(job: JobState, text: str, now: datetime) -> None:
         The remark.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
     """
-    _add(job, "note", {"text": text}, now)
+    _add(job, "note", {"text": text}, now, token=token)
 
 
-def add_strike(job: JobState, number: int, why: str, now: datetime) -> None:
+def add_strike(job: JobState, number: int, why: str, now: datetime, *, token: str = "") -> None:
     """Strike a reading; it stays in the file.
 
     Parameters
@@ -97,6 +106,8 @@ def add_strike(job: JobState, number: int, why: str, now: datetime) -> None:
         May be empty.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
 
     Raises
     ------
@@ -107,7 +118,7 @@ def add_strike(job: JobState, number: int, why: str, now: datetime) -> None:
         raise JobError(f"there is no reading {number}: this job has 1 to {len(job.events)}")
     if job.events[number - 1].struck:
         raise JobError(f"reading {number} is struck already")
-    _add(job, "strike", {"number": str(number), **({"why": why} if why else {})}, now)
+    _add(job, "strike", {"number": str(number), **({"why": why} if why else {})}, now, token=token)
 
 
 def add_proposal(job: JobState, step: Step, now: datetime) -> None:
@@ -126,7 +137,7 @@ def add_proposal(job: JobState, step: Step, now: datetime) -> None:
         _add(job, "proposal", step_data(step), now)
 
 
-def add_skip(job: JobState, step: Step, now: datetime) -> None:
+def add_skip(job: JobState, step: Step, now: datetime, *, token: str = "") -> None:
     """Add that a step is not wanted.
 
     Parameters
@@ -137,11 +148,30 @@ def add_skip(job: JobState, step: Step, now: datetime) -> None:
         The step.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
     """
-    _add(job, "skip", step_data(step), now)
+    _add(job, "skip", step_data(step), now, token=token)
 
 
-def add_place(job: JobState, place: str, state: Literal["unreachable", "reachable"], now: datetime) -> None:
+def add_wanted(job: JobState, step: Step, now: datetime, *, token: str = "") -> None:
+    """Add that a step which was not wanted may be proposed again.
+
+    Parameters
+    ----------
+    job : JobState
+        As it was read.
+    step : Step
+        The step.
+    now : datetime
+        With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
+    """
+    _add(job, "wanted", step_data(step), now, token=token)
+
+
+def add_place(job: JobState, place: str, state: Literal["unreachable", "reachable"], now: datetime, *, token: str = "") -> None:
     """Add whether a place can be reached.
 
     Parameters
@@ -154,8 +184,10 @@ def add_place(job: JobState, place: str, state: Literal["unreachable", "reachabl
         ``unreachable`` or ``reachable``.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request, by which it adds nothing when it comes again.
     """
-    _add(job, "place", {"place": place, "state": state}, now)
+    _add(job, "place", {"place": place, "state": state}, now, token=token)
 
 
 def add_harness(job: JobState, now: datetime) -> None:

@@ -8,7 +8,7 @@ from ohmtrail.reports.phrases import command_text, evidence_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
 
-__all__ = ["WHO_DECIDES", "write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
+__all__ = ["WHO_DECIDES", "write_proofs", "write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
 
 WHO_DECIDES = "Ohmtrail advises. The maker's manual, local rules and a qualified person decide."
 #: columns from which expectations stand side by side
@@ -50,7 +50,7 @@ def write_standing(paper: Paper, standing: Standing) -> None:
     write_state(paper, standing, mends=True)
 
 
-def write_state(paper: Paper, standing: Standing, *, mends: bool = False) -> None:
+def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talking: bool = False) -> None:
     """Write what follows from the readings: suspects, or what is left to prove.
 
     Parameters
@@ -61,8 +61,10 @@ def write_state(paper: Paper, standing: Standing, *, mends: bool = False) -> Non
         The job.
     mends : bool
         Whether to say what would put each suspect right.
+    talking : bool
+        Whether this stands in a conversation.
     """
-    write_trouble(paper, standing)
+    write_trouble(paper, standing, talking=talking)
     assessment = standing.assessment
     if assessment.proven:
         paper.line("Proven: every complaint works again.", indent=1)
@@ -93,7 +95,7 @@ def write_recorded(paper: Paper, recorded: Recorded) -> None:
         paper.pair(verb, f"note: {note}", indent=0, column=12)
     paper.blank()
     if recorded.proofs:
-        _proofs(paper, recorded)
+        write_proofs(paper, recorded)
     write_state(paper, recorded.standing)
     paper.blank()
     if recorded.verb == "start":
@@ -101,7 +103,16 @@ def write_recorded(paper: Paper, recorded: Recorded) -> None:
     paper.line(f"In {job.path}. Next: {command_text('next', job.path)}", hang=2)
 
 
-def _proofs(paper: Paper, recorded: Recorded) -> None:
+def write_proofs(paper: Paper, recorded: Recorded) -> None:
+    """Write the readings that prove a mend.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    recorded : Recorded
+        The mend.
+    """
     paper.line("These readings showed the fault. Sound, they are:", indent=1)
     for item in recorded.proofs:
         before = evidence_text(item.before)
@@ -109,7 +120,7 @@ def _proofs(paper: Paper, recorded: Recorded) -> None:
     paper.blank()
 
 
-def write_why(paper: Paper, found: Why) -> None:
+def write_why(paper: Paper, found: Why, *, talking: bool = False) -> None:
     """Write how every reading bears on the leading suspects, and what ruled others out.
 
     Parameters
@@ -118,13 +129,16 @@ def write_why(paper: Paper, found: Why) -> None:
         Where to.
     found : Why
         The explanation.
+    talking : bool
+        Whether this stands in a conversation.
     """
     standing = found.standing
-    write_header(paper, standing)
-    paper.blank()
-    write_trouble(paper, standing)
+    if not talking:
+        write_header(paper, standing)
+        paper.blank()
+    write_trouble(paper, standing, talking=talking)
     if standing.posterior is None:
-        write_state(paper, standing)
+        write_state(paper, standing, talking=talking)
         return
     for item in found.explained:
         _explained(paper, standing, item)
@@ -143,13 +157,14 @@ def _explained(paper: Paper, standing: Standing, item: Explained) -> None:
     assert standing.posterior is not None
     paper.edges(f" {suspect_text(standing.posterior, item.answer)}", share_text(item.answer.share))
     paper.line(f"mend: {joined(item.answer.mends)}", indent=3)
-    if paper.width >= _TABLE:
+    table = paper.width >= _TABLE and not paper.aloud
+    if table:
         paper.lines.append(_cells("if sound", "if this", "speaks"))
     for weight in item.weights:
         number = standing.number_of(weight.evidence)
         paper.pair(f"{number}", evidence_text(weight.evidence), indent=3, column=7)
         sound, suspect = (expected_text(weight.evidence, expected) for expected in (weight.sound, weight.suspect))
-        if paper.width < _TABLE:
+        if not table:
             paper.line(f"if sound: {sound}; if this: {suspect}; speaks {factor_text(weight.factor)}", indent=7)
         else:
             paper.lines.append(_cells(paper.text(sound), paper.text(suspect), factor_text(weight.factor)))

@@ -80,12 +80,15 @@ class Paper:
         Columns; no line is longer.
     plain : bool
         Whether to keep to ASCII.
+    aloud : bool
+        Whether a screen reader speaks it: no columns, no bars, one thing on a line.
     lines : list of str
         What was written so far.
     """
 
     width: int = 80
     plain: bool = False
+    aloud: bool = False
     lines: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -133,6 +136,8 @@ class Paper:
         hang : int, optional
             Columns before its further lines; as the first where not given.
         """
+        if self.aloud:
+            text, indent, hang = ", ".join(filter(None, re.split(r" {2,}", text))), 0, 0
         hang = indent if hang is None else hang
         self.lines += self._wrapped(self.text(text), indent, min(hang, self.width // 2))
 
@@ -166,6 +171,9 @@ class Paper:
             Column at which the text stands.
         """
         shown = self.text(head)
+        if self.aloud:
+            self.line(f"{head}: {text}" if text else head)
+            return
         if self.narrow or _columns(shown) + indent + 1 > column:
             self.line(head, indent=indent, hang=indent + 2)
             if text:
@@ -182,6 +190,9 @@ class Paper:
             The two texts; under one another where they do not fit.
         """
         one, two = self.text(left), self.text(right)
+        if self.aloud:
+            self.line(f"{one.strip()}, {two}")
+            return
         gap = self.width - _columns(one) - _columns(two)
         if gap < 2:
             self.line(left, hang=2)

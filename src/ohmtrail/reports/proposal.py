@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
@@ -15,7 +17,7 @@ from ohmtrail.reports.phrases import (
 )
 from ohmtrail.reports.results import Next, Standing
 
-__all__ = ["headline", "write_header", "write_next", "write_suspects", "write_trouble"]
+__all__ = ["headline", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
 
 _COLUMN = 12
 _MARGIN = 16
@@ -74,6 +76,9 @@ def write_suspects(paper: Paper, posterior: Posterior, *, most: int = 5, mends: 
 
 def _bar(paper: Paper, words: str, share: float) -> None:
     """One suspect; name above its bar where there is no room beside it."""
+    if paper.aloud:
+        paper.line(f"{words}: {share_text(share)}")
+        return
     length, tail = max(8, paper.width // 4), 11
     bar = f"{paper.bar(share, length)} {share_text(share).rjust(tail)}"
     room = paper.width - length - tail - 4
@@ -85,7 +90,7 @@ def _bar(paper: Paper, words: str, share: float) -> None:
         paper.lines.append(f" {bar.rjust(paper.width - 1)}".rstrip())
 
 
-def write_trouble(paper: Paper, standing: Standing) -> None:
+def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) -> None:
     """Say what does not fit, if anything, and what to do about it.
 
     Parameters
@@ -94,6 +99,8 @@ def write_trouble(paper: Paper, standing: Standing) -> None:
         Where to.
     standing : Standing
         The job.
+    talking : bool
+        Whether this stands in a conversation, where a word is typed instead of a command.
     """
     posterior, odd = standing.posterior, standing.odd
     if posterior is None:
@@ -104,7 +111,7 @@ def write_trouble(paper: Paper, standing: Standing) -> None:
         text = f"Reading {number} fits least ({evidence_text(odd.evidence)})."
         if odd.share > posterior.answers[0].share + 0.05:
             text += f" Without it, '{words}' would be at {share_text(odd.share)}."
-        strike = command_text("strike", standing.job.path, f"{number}")
+        strike = f"strike {number}" if talking else command_text("strike", standing.job.path, f"{number}")
         paper.line(f"{text} Take it again, or strike it: {strike}", indent=1)
         paper.blank()
     if standing.lost:
@@ -129,17 +136,48 @@ def write_next(paper: Paper, shown: Next, *, header: bool = True) -> None:
         write_header(paper, shown.standing)
         paper.blank()
     write_trouble(paper, shown.standing)
-    step = shown.proposal.step
-    if step is None:
-        _nothing(paper, shown)
-    else:
-        _instruction(paper, shown, step)
+    write_instruction(paper, shown)
     if shown.standing.posterior is not None:
         paper.blank()
         write_suspects(paper, shown.standing.posterior)
 
 
-def _nothing(paper: Paper, shown: Next) -> None:
+def write_instruction(paper: Paper, shown: Next, *, talking: bool = False, heard: Container[str] = ()) -> None:
+    """Write the step alone, or that there is none.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    shown : Next
+        The proposal.
+    talking : bool
+        Whether this stands in a conversation: cautions come first, and words are typed instead of commands.
+    heard : container of str
+        Ids of cautions that were read in full before; a few words recall them.
+    """
+    step = shown.proposal.step
+    if step is None:
+        _nothing(paper, shown, talking=talking)
+    elif talking:
+        _careful(paper, shown, heard)
+        paper.blank()
+        _instruction(paper, shown, step)
+    else:
+        _instruction(paper, shown, step)
+        paper.blank()
+        _careful(paper, shown, ())
+
+
+def _careful(paper: Paper, shown: Next, heard: Container[str]) -> None:
+    for item in shown.cautions:
+        if item.id not in heard:
+            paper.line(f"Careful: {item.text}", indent=4, hang=13)
+    if known := [item.brief for item in shown.cautions if item.id in heard]:
+        paper.line(f"Careful as before: {'; '.join(known)}.", indent=4, hang=13)
+
+
+def _nothing(paper: Paper, shown: Next, *, talking: bool) -> None:
     group = shown.proposal.group
     paper.line("Nothing that can be reached tells more.", indent=1)
     posterior = shown.standing.posterior
@@ -147,7 +185,7 @@ def _nothing(paper: Paper, shown: Next) -> None:
         paper.line(f"It is one of: {_group(posterior, group)}.", indent=1, hang=3)
     if shown.standing.job.bench.barred:
         names = ", ".join(sorted(shown.standing.job.bench.barred))
-        undo = command_text("next", shown.standing.job.path, "--reachable PLACE")
+        undo = "can reach PLACE" if talking else command_text("next", shown.standing.job.path, "--reachable PLACE")
         paper.line(f"Not reachable, as you said: {names}. That is taken back by: {undo}", indent=1)
 
 
@@ -172,9 +210,6 @@ def _instruction(paper: Paper, shown: Next, step: Step) -> None:
     _probes(paper, shown, step)
     _reasons(paper, shown)
     _outcomes(paper, shown, step)
-    paper.blank()
-    for item in shown.cautions:
-        paper.line(f"Careful: {item.text}", indent=4, hang=13)
 
 
 def headline(shown: Next, step: Step) -> str:

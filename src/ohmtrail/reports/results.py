@@ -30,7 +30,7 @@ from ohmtrail.diagnosis import (
 )
 from ohmtrail.harness import Harness
 from ohmtrail.harness.findings import Finding
-from ohmtrail.job import Event, JobState
+from ohmtrail.job import Doing, Event, JobState
 
 __all__ = [
     "Checked",
@@ -38,12 +38,16 @@ __all__ = [
     "Explained",
     "Netlisted",
     "Next",
+    "OfferedHarness",
+    "OfferedJob",
     "Played",
     "Proof",
     "Recorded",
     "SchemaOf",
     "Standing",
     "Traced",
+    "Turn",
+    "Undone",
     "Why",
 ]
 
@@ -193,6 +197,83 @@ class Recorded:
     events: tuple[Event, ...]
     notes: tuple[str, ...] = ()
     proofs: tuple[Proof, ...] = ()
+
+
+@dataclass(frozen=True)
+class Undone:
+    """What was taken back; None where the same request had taken it back before."""
+
+    standing: Standing
+    doing: Doing | None
+
+
+@dataclass(frozen=True)
+class Turn:
+    """What came of one line of a conversation about a job.
+
+    Attributes
+    ----------
+    verb : str
+        What was wanted: ``read``, ``mend``, ``strike``, ``skip``, ``bar``, ``unbar``, ``undo``; or what only
+        asks: ``why``, ``again``, ``readings``, ``suspects``, ``help``, ``quit``.
+    standing : Standing or None
+        The job after it; None for what only asks for words.
+    recorded : Recorded or None
+        What a reading, mend or strike added.
+    undone : Undone or None
+        What was taken back.
+    why : Why or None
+        The explanation.
+    place : str
+        The place that can or cannot be reached.
+    """
+
+    verb: str
+    standing: Standing | None = None
+    recorded: Recorded | None = None
+    undone: Undone | None = None
+    why: Why | None = None
+    place: str = ""
+
+    @property
+    def changes(self) -> bool:
+        """Whether the job is another one after it."""
+        return self.verb in ("read", "mend", "strike", "skip", "bar", "unbar", "undo")
+
+
+@dataclass(frozen=True)
+class OfferedHarness:
+    """A harness file that a job can be begun on."""
+
+    path: str
+    machine: str
+
+
+@dataclass(frozen=True)
+class OfferedJob:
+    """A job that can be gone on with.
+
+    Attributes
+    ----------
+    path : str
+        The job file.
+    machine, complaint, date : str
+        As it began.
+    events : int
+        Readings and mends, complaint included.
+    minutes : float
+        Spent so far.
+    trouble : str
+        Why it cannot be read; "" where it can.
+    """
+
+    path: str
+    machine: str = ""
+    complaint: str = ""
+    date: str = ""
+    events: int = 0
+    minutes: float = 0.0
+    trouble: str = ""
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,11 @@ from ohmtrail.workbench.changing import (
     undo_changes,
 )
 from ohmtrail.workbench.comparing import change_report, compare, save_change_report
+from ohmtrail.workbench.conversing import answer
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
+from ohmtrail.workbench.offering import complaints, functions, harnesses, jobs
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.pictures import draw
 from ohmtrail.workbench.playing import demo, play, proven, simulate
@@ -23,19 +25,25 @@ from ohmtrail.workbench.recording import reachable, read, skip, start, strike
 from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
 from ohmtrail.workbench.spreadsheets import export_leads, import_leads
+from ohmtrail.workbench.undoing import undo
 
 __all__ = [
     "STEPS",
     "OpenJob",
     "Particulars",
+    "answer",
     "apply_changes",
     "change_report",
     "check",
     "compare",
+    "complaints",
     "demo",
     "draw",
     "export_leads",
+    "functions",
+    "harnesses",
     "import_leads",
+    "jobs",
     "list_changes",
     "mend",
     "netlist",
@@ -62,6 +70,7 @@ __all__ = [
     "strike",
     "suspects",
     "trace",
+    "undo",
     "undo_changes",
     "why",
 ]

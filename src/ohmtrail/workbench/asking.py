@@ -69,14 +69,13 @@ def next_step(job: Job, *, now: datetime) -> Next:
     standing = opened.standing()
     if standing.assessment.proven:
         return Next(standing, len(standing.job.events) + 1, Proposal(None, 0.0, 0.0, None, (), False, ()))
-    proposal = _chosen(standing)
+    proposal = _within_reach(opened.proposal(standing))
     kept = proposal.step is not None and _kept(opened, standing, proposal.step, now)
     return shown(standing, proposal, kept=kept)
 
 
-def _chosen(standing: Standing) -> Proposal:
-    proposal = standing.case.next_step(standing.assessment, standing.job.bench)
-    # at a place that was said to be out of reach
+def _within_reach(proposal: Proposal) -> Proposal:
+    """The proposal, without its step where that is at a place that was said to be out of reach."""
     return proposal if math.isfinite(proposal.minutes) else replace(proposal, step=None)
 
 
@@ -98,7 +97,7 @@ def ahead(standing: Standing) -> Next | None:
         return shown(standing, Proposal(proposed, 0.0, 0.0, None, (), False, ()))
     if standing.assessment.proven or (standing.posterior is None and not standing.assessment.to_prove):
         return None
-    return shown(standing, _chosen(standing), kept=False)
+    return shown(standing, _within_reach(standing.case.next_step(standing.assessment, standing.job.bench)), kept=False)
 
 
 def _kept(opened: OpenJob, standing: Standing, step: Step, now: datetime) -> bool:

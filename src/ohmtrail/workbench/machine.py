@@ -21,7 +21,7 @@ from ohmtrail.job import read_job
 from ohmtrail.reports.results import Checked, SchemaOf, Traced
 from ohmtrail.workbench.files import existing
 
-__all__ = ["check", "is_job", "schema", "shipped", "trace"]
+__all__ = ["check", "is_job", "schema", "shipped", "shipped_machines", "trace"]
 
 #: healthy machines within tolerance that functions are tried on
 _DRAWS = 16
@@ -146,9 +146,20 @@ def shipped(name: str) -> str:
     UnknownName
         No such machine comes with it.
     """
-    package = Path(__file__).resolve().parents[1] / "circuits"
-    folder = package if package.is_dir() else Path(__file__).resolve().parents[3] / "circuits"
-    found = {item.stem: item for item in sorted(folder.glob("*.yaml"))}
+    found = {Path(item).stem: item for item in shipped_machines()}
     if name not in found:
         raise UnknownName("machine", name, found)
-    return str(found[name])
+    return found[name]
+
+
+def shipped_machines() -> tuple[str, ...]:
+    """Give the harness files of all machines that come with Ohmtrail.
+
+    Returns
+    -------
+    tuple of str
+        Their paths, by name.
+    """
+    package = Path(__file__).resolve().parents[1] / "circuits"
+    folder = package if package.is_dir() else Path(__file__).resolve().parents[3] / "circuits"
+    return tuple(str(item) for item in sorted(folder.glob("*.yaml")))

@@ -20,7 +20,7 @@ _SHOWED = 3.0
 _MOST_PROOFS = 3
 
 
-def mend(job: Job, name: str = "", *, now: datetime) -> Recorded:
+def mend(job: Job, name: str = "", *, now: datetime, token: str = "") -> Recorded:
     """Record a mend, and say which readings prove it.
 
     Parameters
@@ -31,6 +31,8 @@ def mend(job: Job, name: str = "", *, now: datetime) -> Recorded:
         Id of the mend, or what it is done to where that says enough; the proposed mend where not given.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request: when it comes again, nothing is added.
 
     Returns
     -------
@@ -46,10 +48,12 @@ def mend(job: Job, name: str = "", *, now: datetime) -> Recorded:
     """
     opened = open_job(job)
     before = opened.standing()
+    if token and token in before.job.tokens:
+        return Recorded(before, "mend", tuple(item for item in before.job.events if item.token == token))
     chosen = _chosen(before, name)
     state = opened.accepted(before.job, now)
     proofs = _proofs(before, before.posterior, chosen) if before.posterior is not None else ()
-    add_mend(state, chosen, now)
+    add_mend(state, chosen, now, token=token)
     standing = opened.standing()
     return Recorded(standing, "mend", standing.job.events[-1:], proofs=proofs)
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+import threading
 from datetime import datetime
 
-from ohmtrail.diagnosis import Case
+from ohmtrail.diagnosis import Assessment, Case, Proposal
 from ohmtrail.job import JobState, Start, add_harness, read_job
 from ohmtrail.reports.results import Standing
 
@@ -21,12 +22,20 @@ class OpenJob:
         The job file.
     accept_changed : bool
         Go on although the harness file is not what it was; the next thing recorded keeps that.
+
+    Attributes
+    ----------
+    lock : threading.RLock
+        Held by whoever works with the job's tables where several threads do.
     """
 
     def __init__(self, path: str | os.PathLike[str], *, accept_changed: bool = False) -> None:
         self.path, self._accept = os.fspath(path), accept_changed
+        self.lock = threading.RLock()
         self._case: Case | None = None
         self._key: tuple[object, ...] = ()
+        self._assessed: tuple[Case, object, Assessment] | None = None
+        self._chosen: tuple[Assessment, object, Proposal] | None = None
 
     def state(self) -> JobState:
         """Read the job file.
@@ -70,9 +79,37 @@ class OpenJob:
         Standing
             State, suspects, what is to be proven.
         """
-        job = self.state()
-        case = self.case(job)
-        return Standing(job, case, case.assess(job.history))
+        with self.lock:
+            job = self.state()
+            case, history = self.case(job), job.history
+            if self._assessed is None or self._assessed[0] is not case or self._assessed[1] != history:
+                self._assessed = (case, history, case.assess(history))
+            return Standing(job, case, self._assessed[2])
+
+    def proposal(self, standing: Standing) -> Proposal:
+        """Choose what to do next, once for every state of the job.
+
+        Parameters
+        ----------
+        standing : Standing
+            The job.
+
+        Returns
+        -------
+        Proposal
+            As `ohmtrail.diagnosis.Case.next_step` gives it.
+        """
+        with self.lock:
+            assessment, bench = standing.assessment, standing.job.bench
+            if self._chosen is None or self._chosen[0] is not assessment or self._chosen[1] != bench:
+                self._chosen = (assessment, bench, standing.case.next_step(assessment, bench))
+            return self._chosen[2]
+
+    def foresee(self) -> None:
+        """Work ahead while the technician measures, so that the step after is chosen at once."""
+        with self.lock:
+            standing = self.standing()
+            standing.case.foresee(standing.assessment, standing.job.bench)
 
     def accepted(self, job: JobState, now: datetime) -> JobState:
         """Keep in the file that a changed harness was accepted, where that is so.

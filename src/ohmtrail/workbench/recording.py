@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from os import PathLike, fspath
+from typing import Literal
 
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter
@@ -97,7 +98,7 @@ def _complaint(harness: Harness, meter: Meter, text: str) -> Seen:
     raise InputError(f"{text!r} is no complaint: name a function and how it fails, as in 'spark absent'; there is {names}")
 
 
-def read(job: Job, what: str | Evidence, *, now: datetime) -> Recorded:
+def read(job: Job, what: str | Evidence, *, now: datetime, token: str = "", answers: int = 0) -> Recorded:
     """Add readings, one on each line; all of them or, where one cannot be used, none.
 
     Parameters
@@ -108,6 +109,10 @@ def read(job: Job, what: str | Evidence, *, now: datetime) -> Recorded:
         Lines as a person types them, see `ohmtrail help reading`; or a piece of evidence as it is.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request: when it comes again, nothing is added and the first result is given.
+    answers : int
+        The record of the proposal that a bare value answers; the last one where not given.
 
     Returns
     -------
@@ -123,18 +128,30 @@ def read(job: Job, what: str | Evidence, *, now: datetime) -> Recorded:
     """
     opened = open_job(job)
     state = opened.state()
+    if token and token in state.tokens:
+        return _again(opened, "read", token)
+    if answers:
+        state = replace(state, proposed=state.asked.get(answers))
     if isinstance(what, str):
         found, notes = _lines(state, [line.strip() for line in what.splitlines() if line.strip()])
     else:
         check_fits(state.harness, what)
         found, notes = [(what, "")], []
     state = opened.accepted(state, now)
-    add_events(state, found, now)
+    add_events(state, found, now, token=token)
     for later, note in enumerate(notes):
-        add_note(replace(state, records=state.records + len(found) + later), note, now)
+        mark = f"{token}.note-{later}" if token and (found or later) else token
+        add_note(replace(state, records=state.records + len(found) + later), note, now, token=mark)
     standing = opened.standing()
     events = standing.job.events[len(standing.job.events) - len(found) :] if found else ()
     return Recorded(standing, "read", events, tuple(notes))
+
+
+def _again(opened: OpenJob, verb: Literal["read", "strike"], token: str) -> Recorded:
+    """What a request that comes again had added before."""
+    standing = opened.standing()
+    events = tuple(item for item in standing.job.events if item.token.partition(".")[0] == token)
+    return Recorded(standing, verb, events)
 
 
 def _lines(state: JobState, lines: Sequence[str]) -> tuple[list[tuple[Evidence, str]], list[str]]:
@@ -159,7 +176,7 @@ def _lines(state: JobState, lines: Sequence[str]) -> tuple[list[tuple[Evidence, 
     return found, notes
 
 
-def strike(job: Job, number: int, *, why: str = "", now: datetime) -> Recorded:
+def strike(job: Job, number: int, *, why: str = "", now: datetime, token: str = "") -> Recorded:
     """Strike a reading or a mend; it stays in the file and no longer counts.
 
     Parameters
@@ -172,6 +189,8 @@ def strike(job: Job, number: int, *, why: str = "", now: datetime) -> Recorded:
         The reason.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request: when it comes again, nothing is added.
 
     Returns
     -------
@@ -185,14 +204,16 @@ def strike(job: Job, number: int, *, why: str = "", now: datetime) -> Recorded:
     """
     opened = open_job(job)
     state = opened.state()
+    if token and token in state.tokens:
+        return _again(opened, "strike", token)
     if 1 <= number <= len(state.events):
         state = opened.accepted(state, now)
-    add_strike(state, number, why, now)
+    add_strike(state, number, why, now, token=token)
     standing = opened.standing()
     return Recorded(standing, "strike", standing.job.events[number - 1 : number])
 
 
-def skip(job: Job, *, now: datetime) -> Standing:
+def skip(job: Job, *, now: datetime, token: str = "", answers: int = 0) -> Standing:
     """Say that the proposed step is not wanted; it will not be proposed again.
 
     Parameters
@@ -201,6 +222,10 @@ def skip(job: Job, *, now: datetime) -> Standing:
         The job.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request: when it comes again, nothing is added.
+    answers : int
+        The record of the proposal that is not wanted; the last one where not given.
 
     Returns
     -------
@@ -214,13 +239,16 @@ def skip(job: Job, *, now: datetime) -> Standing:
     """
     opened = open_job(job)
     state = opened.state()
-    if state.proposed is None:
+    step = state.asked.get(answers, state.proposed)
+    if token and token in state.tokens:
+        return opened.standing()
+    if step is None:
         raise JobError(f"nothing is proposed that could be skipped: ask for a step first, 'ohmtrail next {state.path}'")
-    add_skip(opened.accepted(state, now), state.proposed, now)
+    add_skip(opened.accepted(state, now), step, now, token=token)
     return opened.standing()
 
 
-def reachable(job: Job, place: str, *, can: bool, now: datetime) -> Standing:
+def reachable(job: Job, place: str, *, can: bool, now: datetime, token: str = "") -> Standing:
     """Say whether a place can be reached; what cannot is not proposed.
 
     Parameters
@@ -233,6 +261,8 @@ def reachable(job: Job, place: str, *, can: bool, now: datetime) -> Standing:
         Whether it can.
     now : datetime
         With its zone.
+    token : str
+        A mark of the request: when it comes again, nothing is added.
 
     Returns
     -------
@@ -246,8 +276,11 @@ def reachable(job: Job, place: str, *, can: bool, now: datetime) -> Standing:
     """
     opened = open_job(job)
     state = opened.state()
-    folded = {name.casefold(): name for name in state.harness.places}
+    if token and token in state.tokens:
+        return opened.standing()
+    folded = {item.called.casefold(): name for name, item in state.harness.places.items() if item.called}
+    folded |= {name.casefold(): name for name in state.harness.places}
     if place.casefold() not in folded:
         raise UnknownName("place", place, state.harness.places)
-    add_place(opened.accepted(state, now), folded[place.casefold()], "reachable" if can else "unreachable", now)
+    add_place(opened.accepted(state, now), folded[place.casefold()], "reachable" if can else "unreachable", now, token=token)
     return opened.standing()
