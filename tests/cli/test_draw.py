@@ -72,6 +72,13 @@ def test_every_kind_of_picture(typed: Any, words: tuple[str, ...], kind: str) ->
     assert not re.search(r"""(?:src|href)=["']?https?:""", drawn["text"])
 
 
+def test_places_stand_as_listed_where_that_is_asked_for(typed: Any) -> None:
+    """From left to right in the order of the file."""
+    listed = [name for name in re.findall(r"^  ([\w-]+): +\{reach", Path(MACHINE).read_text(encoding="utf-8"), re.MULTILINE)]
+    svg = typed("draw", MACHINE, "--whole", "--as-listed").out
+    assert re.findall(r'class="place" data-id="([^"]+)"', svg) == listed
+
+
 def test_a_job_is_drawn_with_what_is_known(on_the_bench: Any) -> None:
     """Numbered readings, suspects with their shares, the next reading's probes and its sentence."""
     ran = on_the_bench("draw", "a.job", "--json")

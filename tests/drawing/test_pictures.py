@@ -126,7 +126,7 @@ def test_before_and_after_stand_in_one_picture(machine: Machine, faults: Faults)
     assert 'class="lead live gone" data-id="stop-5"' in svg
     assert 'class="lead live gone" data-id="lantern-1-before"' in svg
     assert 'class="lead live other" data-id="feed-2"' in svg
-    assert "size 2.5 → 4.0" in svg
+    assert "size 2.5 → 4 mm²" in svg
 
 
 def test_before_and_after_of_one_function(machine: Machine, faults: Faults) -> None:

@@ -29,6 +29,7 @@ def draw(
     graph: Annotated[bool, typer.Option("--graph", help="The bare circuit graph.")] = False,
     before: Annotated[str, typer.Option(metavar="FILE2", help="The harness before a change: both in one picture.")] = "",
     paper: Annotated[str, typer.Option(help="a4 or letter, for a book.")] = "a4",
+    as_listed: Annotated[bool, typer.Option("--as-listed", help="Places in the order of the file, not of the shortest leads.")] = False,
     accept_changed: Accept = False,
     as_json: Json = False,
 ) -> None:
@@ -45,6 +46,7 @@ def draw(
         setting=setting or (),
         before=before,
         paper=paper,
+        as_listed=as_listed,
         accept_changed=accept_changed,
     )
     if out:

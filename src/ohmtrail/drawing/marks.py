@@ -244,7 +244,7 @@ def _flags(anchors: Anchors, lights: Highlights, missing: list[str]) -> Iterable
             continue
         yield _flag(red, reading, title)
         black = anchors.points.get(reading.black)
-        if black is not None:
+        if black is not None and reading.value:  # a small picture lists where black was
             yield _second(black, reading)
 
 

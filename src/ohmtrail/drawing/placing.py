@@ -13,8 +13,10 @@ from ohmtrail.drawing.canvas import Box
 __all__ = ["Room"]
 
 _GRID = 4.0
-#: what a leader costs for each grid cell of a text, symbol or lead that it passes, px; own choice
-_CROSSED = 8.0
+#: what a leader costs for each grid cell of a lead or mark that it passes, and of a text or symbol, px; own choice
+_CROSSED, _STRUCK = 8.0, 40.0
+#: places weighed in each direction
+_WEIGHED = 3
 #: how far from its point a mark is looked for, px, near first
 _REACHES = (90.0, 240.0, 700.0, 6000.0)
 
@@ -39,6 +41,7 @@ class Room:
         self.taken: NDArray[np.bool_] = np.zeros((self.rows, self.columns), dtype=bool)
         for box in boxes:
             self.take(box)
+        self.words = self.taken.copy()
         for (x1, y1), (x2, y2) in stretches:
             self.take((min(x1, x2) - half, min(y1, y2) - half, max(x1, x2) + half, max(y1, y2) + half), clear=0.0)
 
@@ -63,15 +66,20 @@ class Room:
         Box or None
             Left, top, right, bottom; None where the picture has no such room.
         """
+        found: tuple[float, Box] | None = None
         for reach in _REACHES:
-            box = self._within(anchor, width, height, reach)
-            if box is not None:
-                self.take(box)
-                return box
-        return None
+            better = self._within(anchor, width, height, reach)
+            if better is not None and (found is None or better[0] < found[0]):
+                found = better
+            if found is not None and found[0] < reach:
+                break  # farther away nothing costs less
+        if found is None:
+            return None
+        self.take(found[1])
+        return found[1]
 
-    def _within(self, anchor: tuple[float, float], width: float, height: float, reach: float) -> Box | None:
-        """The best free rectangle not farther than ``reach`` from a point."""
+    def _within(self, anchor: tuple[float, float], width: float, height: float, reach: float) -> tuple[float, Box] | None:
+        """The best free rectangle not farther than ``reach`` from a point, after what it costs."""
         w, h = math.ceil(width / _GRID), math.ceil(height / _GRID)
         x, y = anchor
         left, top = max(0, int((x - reach - width) / _GRID)), max(0, int((y - reach - height) / _GRID))
@@ -87,26 +95,29 @@ class Room:
         dx = np.maximum(np.maximum(xs - x, x - (xs + width)), 0.0)
         dy = np.maximum(np.maximum(ys - y, y - (ys + height)), 0.0)
         far = np.hypot(dx, dy)
-        # the nearest in each of sixteen directions, then the one whose leader crosses least
+        # the nearest few in each of sixteen directions, then the one whose leader crosses least
         sector = ((np.arctan2(ys + height / 2 - y, xs + width / 2 - x) + math.pi) * (8.0 / math.pi)).astype(np.int64) % 16
         near = np.lexsort((xs, ys, np.round(far, 3)))
-        _, first = np.unique(sector[near], return_index=True)
-        tried = [int(near[index]) for index in sorted(first)]
-        best = min(tried, key=lambda i: (far[i] + _CROSSED * self._crossed(anchor, float(xs[i]), float(ys[i]), (width, height)), i))
-        return float(xs[best]), float(ys[best]), float(xs[best]) + width, float(ys[best]) + height
+        by_sector = np.argsort(sector[near], kind="stable")
+        starts = np.searchsorted(sector[near][by_sector], np.arange(16))
+        ends = np.append(starts[1:], len(near))
+        tried = [int(near[by_sector[index]]) for start, end in zip(starts, ends, strict=True) for index in range(start, min(start + _WEIGHED, end))]
+        costs = [(float(far[i]) + self._crossed(anchor, float(xs[i]), float(ys[i]), (width, height)), i) for i in tried]
+        cost, best = min(costs)
+        return cost, (float(xs[best]), float(ys[best]), float(xs[best]) + width, float(ys[best]) + height)
 
-    def _crossed(self, anchor: tuple[float, float], left: float, top: float, size: tuple[float, float]) -> int:
-        """Taken cells under the leader, beyond the first few px at the point itself."""
+    def _crossed(self, anchor: tuple[float, float], left: float, top: float, size: tuple[float, float]) -> float:
+        """What the leader costs by what it crosses, beyond the first few px at the point itself."""
         end = touch(anchor, (left, top, left + size[0], top + size[1]))
         length = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
         steps = int(length // _GRID)
         seen: set[tuple[int, int]] = set()
-        for step in range(3, steps):
+        for step in range(2, steps):
             share = step * _GRID / length
             cell = int((anchor[1] + (end[1] - anchor[1]) * share) // _GRID), int((anchor[0] + (end[0] - anchor[0]) * share) // _GRID)
             if 0 <= cell[0] < self.rows and 0 <= cell[1] < self.columns and self.taken[cell]:
                 seen.add(cell)
-        return len(seen)
+        return sum(_STRUCK if self.words[cell] else _CROSSED for cell in seen)
 
 
 def touch(point: Sequence[float], box: Box) -> tuple[float, float]:

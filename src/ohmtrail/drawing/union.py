@@ -18,6 +18,8 @@ __all__ = ["draw_union"]
 _FRESH, _GONE, _OTHER = "fresh", "gone", "other"
 _WORDS = {_FRESH: "new", _GONE: "removed", _OTHER: "changed"}
 _BEFORE = "-before"
+#: units of the fields that are plain numbers inside
+_UNITS = {"size": " mm²", "rating": " A", "length": " m", "watts": " W", "volts": " V", "limits": " V", "pulls_at": " V"}
 
 
 @dataclass
@@ -140,9 +142,14 @@ def _differences(before: Mapping[str, object], after: Mapping[str, object]) -> s
     found = []
     for key in after:
         if before.get(key) != after[key] and key != "note":
-            was, now = str(before.get(key)), str(after[key])
-            found.append(f"{key} {was} → {now}" if len(was) + len(now) < 24 else key.rstrip("_").replace("_", " "))
+            was, now = _plain(before.get(key)), _plain(after[key])
+            unit = _UNITS.get(key, "") if isinstance(after[key], float) else ""
+            found.append(f"{key} {was} → {now}{unit}" if len(was) + len(now) < 24 else key.rstrip("_").replace("_", " "))
     return ", ".join(found[:3])
+
+
+def _plain(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else "not given" if value is None else str(value)
 
 
 def _path(union: _Union, function: str) -> Chosen:

@@ -47,6 +47,7 @@ class _Asked:
     setting: Setting | None
     marks: Highlights
     paper: str
+    as_listed: bool
 
     @property
     def title(self) -> str:
@@ -66,6 +67,7 @@ def draw(
     setting: Sequence[str] = (),
     before: str | PathLike[str] = "",
     paper: str = "a4",
+    as_listed: bool = False,
     accept_changed: bool = False,
 ) -> Drawn:
     """Draw a machine, or a job on it.
@@ -85,6 +87,8 @@ def draw(
         The harness file before a change: both are drawn as one picture.
     paper : str
         ``a4`` or ``letter``, for a book.
+    as_listed : bool
+        Whether the places stand in the order of the file, instead of the one with the shortest leads.
     accept_changed : bool
         Go on although a job's harness file is not what it was.
 
@@ -117,7 +121,7 @@ def draw(
     then = _setting(harness, chosen, kind, setting)
     marks = marks_of(standing, ahead(standing), gone(standing)) if standing is not None else Highlights()
     electrics = nominal_electrics(harness) if kind != "graph" else None
-    return _drawn(_Asked(harness, kind, chosen, then, marks, paper), electrics)
+    return _drawn(_Asked(harness, kind, chosen, then, marks, paper, as_listed), electrics)
 
 
 def complained(standing: Standing) -> str:
@@ -170,10 +174,12 @@ def _drawn(asked: _Asked, electrics: Electrics | None) -> Drawn:
     elif asked.kind == "graph":
         svg = draw_graph(harness, setting)
     elif asked.kind == "whole":
-        svg = draw_whole(harness, setting, highlights=marks, electrics=electrics)
+        svg = draw_whole(harness, setting, highlights=marks, electrics=electrics, declared=asked.as_listed)
     else:
         narrow = draw_ladder(harness, asked.function, setting, highlights=marks, electrics=electrics)
-        svg = narrow if asked.kind == "ladder" else draw_path(harness, asked.function, setting, highlights=marks, electrics=electrics)
+        svg = narrow
+        if asked.kind == "path":
+            svg = draw_path(harness, asked.function, setting, highlights=marks, electrics=electrics, declared=asked.as_listed)
     if svg:
         page = as_page(svg, title=asked.title, narrow=narrow if asked.kind == "path" else "")
     return Drawn(harness, asked.kind, asked.function, setting, svg, page, marks, asked.title)
