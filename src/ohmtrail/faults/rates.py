@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
 from ohmtrail.faults.tables import factor
 from ohmtrail.harness.model import Harness
 
-__all__ = ["Says", "contact_factor", "lead_factor", "part_factor"]
+__all__ = ["LATELY_YEARS", "Says", "Weighed", "contact_factor", "lead_factor", "part_factor", "weighed"]
 
 _SEVENTIES = range(1965, 1985)
 #: rates are per lead of this length; longer ones fail more often; common practice, no source
 MEAN_LENGTH_M = 0.5
+#: what was altered so many years ago or less is suspect first; common practice, no source
+LATELY_YEARS = 3
 _LEAKS = ("leak", "leak-at-volts", "neighbour", "moving-leak")
 
 
@@ -49,13 +52,72 @@ def part_factor(says: Says, year: int) -> float:
     """
     result = says.odds
     result *= factor("all", "known-good") if says.known_good else 1.0
-    result *= factor("all", "altered") if says.altered is not None else 1.0
+    result *= _altered(says, year)
     born = max((item for item in (says.made, says.renewed) if item is not None), default=None)
     if says.renewed is not None:
         result *= factor("all", "renewed")
     if born is not None and year - born >= 40:
         result *= factor("all", "forty-years")
     return result
+
+
+def _altered(says: Says, year: int) -> float:
+    """What work by hand does to the rates, less after some years."""
+    if says.altered is None:
+        return 1.0
+    return factor("all", "altered" if year - says.altered <= LATELY_YEARS else "altered-long-ago")
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Leads and parts that weigh otherwise because a hand has been at them.
+
+    Attributes
+    ----------
+    how : str
+        ``altered`` or ``renewed``.
+    year : int
+        When.
+    factor : float
+        On their rates, without unit.
+    elements : tuple of str
+        Leads and parts.
+    """
+
+    how: str
+    year: int
+    factor: float
+    elements: tuple[str, ...]
+
+
+def weighed(harness: Harness, year: int, *, among: Collection[str] | None = None) -> tuple[Weighed, ...]:
+    """Give the leads and parts that weigh more or less because of what was done to them.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    year : int
+        The year it stands on the bench.
+    among : collection of str, optional
+        Only these leads and parts; all where not given.
+
+    Returns
+    -------
+    tuple of Weighed
+        What was altered last comes first, what was renewed last after it.
+    """
+    found: dict[tuple[str, int], list[str]] = {}
+    for name, item in (*harness.leads.items(), *harness.parts.items()):
+        for how in ("altered", "renewed"):
+            when = getattr(item, how)
+            if when is not None and (among is None or name in among):
+                found.setdefault((how, when), []).append(name)
+    made = []
+    for (how, when), names in sorted(found.items(), key=lambda pair: (pair[0][0], -pair[0][1])):
+        says = Says(1.0, known_good=False, made=None, renewed=None, altered=when)
+        made.append(Weighed(how, when, _altered(says, year) if how == "altered" else factor("all", "renewed"), tuple(names)))
+    return tuple(made)
 
 
 def lead_factor(harness: Harness, lead_id: str, kind: str, year: int) -> float:

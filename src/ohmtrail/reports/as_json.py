@@ -13,6 +13,7 @@ setting       positions, parted, lifted, out, battery, engine, moved, words
 suspects[]    share, text, mends, faults, severity_low, severity_high (null where not in question)
 unlisted      share of causes that are not listed
 notes[]       remarks;  stored[], noted[]: numbers and remarks that a command has added
+weighed[]     what weighs otherwise by what was done to it: how (altered, renewed), year, factor, elements
 contradiction reading, text, without, share; or null
 to_prove[]    function, setting;  proven: whether every complaint works again
 next          number, step, text, minutes, places, set, red_text, black_text, outcomes, cautions, confirms,

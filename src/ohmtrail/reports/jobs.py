@@ -7,6 +7,7 @@ from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
+from ohmtrail.reports.weighing import weighing_lines
 
 __all__ = ["WHO_DECIDES", "write_proofs", "write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
 
@@ -48,6 +49,8 @@ def write_standing(paper: Paper, standing: Standing) -> None:
     write_readings(paper, standing)
     paper.blank()
     write_state(paper, standing, mends=True)
+    for line in weighing_lines(standing):
+        paper.line(line, indent=1, hang=3)
 
 
 def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talking: bool = False) -> None:

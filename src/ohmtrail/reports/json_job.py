@@ -17,6 +17,7 @@ from ohmtrail.reports.json_values import (
 )
 from ohmtrail.reports.phrases import evidence_text, point_text, setting_changes, step_text
 from ohmtrail.reports.results import Next, Recorded, Standing, Why
+from ohmtrail.reports.weighing import weighing_json
 
 __all__ = ["next_json", "recorded_json", "standing_json", "why_json"]
 
@@ -56,6 +57,7 @@ def standing_json(standing: Standing) -> Json:
         "contradiction": _odd(standing),
         "to_prove": [{"function": item.function, "setting": setting_json(item.setting)} for item in assessment.to_prove],
         "proven": assessment.proven,
+        "weighed": weighing_json(standing),
     }
 
 

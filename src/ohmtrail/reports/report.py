@@ -14,6 +14,7 @@ from ohmtrail.reports.json_job import standing_json
 from ohmtrail.reports.json_values import evidence_json, expected_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import evidence_text, setting_text, suspect_text
+from ohmtrail.reports.weighing import weighing_lines
 
 __all__ = ["report_html", "report_json", "report_text", "write_report"]
 
@@ -167,7 +168,7 @@ def report_html(report: JobReport, *, paper: str = "a4") -> str:
         proofs=[_compared(report, item) for item in report.proofs],
         drawing=picture(on_paper(report.path, report.ladder, paper=paper)),
         path_name=_called(report, report.function),
-        notes=job.notes,
+        notes=(*job.notes, *weighing_lines(report.standing)),
         cautions=[item.text for item in report.cautions],
     )
 
@@ -200,7 +201,7 @@ def write_report(paper: Paper, report: JobReport) -> None:
         if meaning := _meaning(item):
             paper.line(f"-> {meaning}", indent=5, hang=8)
     _write_proofs(paper, report)
-    for note in job.notes:
+    for note in (*job.notes, *weighing_lines(report.standing)):
         paper.pair("note", note, indent=1, column=7)
     if report.cautions:
         paper.blank()
