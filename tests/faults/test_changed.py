@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from ohmtrail.faults import faults_of
 from ohmtrail.faults.rates import LATELY_YEARS, weighed
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.reports.jobs import write_standing
+from ohmtrail.reports.json_job import standing_json
 from ohmtrail.reports.paper import Paper
 
 ROOT = Path(__file__).parents[2]
@@ -46,18 +48,18 @@ def test_renewed_weighs_less() -> None:
 
 
 def test_the_suspects_of_a_changed_machine_say_why_they_weigh_so(tmp_path: Path) -> None:
-    """The worked record applied: the stop lead loses its lead, what was altered gains, and both are said in words and JSON."""
-    now = tmp_path / "now.yaml"
-    workbench.apply_changes(ROOT / "examples" / "restored-trail.record", out=now, now=NOW)
-    shares = {}
-    for name, harness in (("before", ROOT / "circuits" / "trail-motorcycle.yaml"), ("after", now)):
-        job = str(tmp_path / f"{name}.job")
-        workbench.start(job, harness=str(harness), complaint=["spark absent"], now=NOW)
-        standing = workbench.suspects(workbench.open_job(job))
-        shares[name] = sum(item.share for item in standing.posterior.answers if any("stop-" in mend for mend in item.mends))  # type: ignore[union-attr]
-    assert shares["before"] > 0.35
-    assert shares["after"] < 0.1
+    """A record applied, a job begun on what it gives: what is in question says what was done to it, nothing else does."""
+    base, record, now = (str(tmp_path / name) for name in ("ob.yaml", "ob.record", "now.yaml"))
+    shutil.copy(ROOT / "circuits" / "outboard.yaml", base)
+    steps = ["lead lantern-1 rerouted length=1 m", "lead lantern-2 renewed covering=crosslinked", "lead stop-1 renewed covering=crosslinked"]
+    about = workbench.Particulars("A. Keel", "lantern dim", "2025-03")
+    workbench.note_change(record, about, steps, harness=base, now=NOW)
+    workbench.apply_changes(record, out=now, now=NOW)
+    workbench.start(str(tmp_path / "a.job"), harness=now, complaint=["lantern-light absent"], now=NOW)
+    standing = workbench.suspects(workbench.open_job(tmp_path / "a.job"))
     paper = Paper(100)
     write_standing(paper, standing)
-    assert "Renewed in 2024, so weighed less (0.3 times): stop-1" in str(paper).replace("\n   ", " ")
-    assert {(item.how, item.year) for item in weighed(standing.job.harness, 2026)} == {("altered", 2025), ("renewed", 2025), ("renewed", 2024)}
+    assert "Altered in 2025, so weighed more (4 times): lantern-1." in str(paper)
+    assert "Renewed in 2025, so weighed less (0.3 times): lantern-2." in str(paper)
+    assert [item["elements"] for item in standing_json(standing)["weighed"]] == [["lantern-1"], ["lantern-2"]]
+    assert {item.elements for item in weighed(standing.job.harness, 2026) if item.how == "renewed"} == {("stop-1", "lantern-2")}
