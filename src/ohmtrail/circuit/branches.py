@@ -34,6 +34,10 @@ LAMP_SPREAD = 0.05
 LEAD_SPREAD = 0.08
 
 
+#: nothing conducts better: beside a gigohm ordinary numbers tell no less apart; a metre of bar is worth more
+LEAST_OHM = 1e-6
+
+
 @dataclass(frozen=True)
 class Branch:
     """One two-terminal element between two nodes.
@@ -96,6 +100,8 @@ class Branch:
     def __post_init__(self) -> None:
         if math.isnan(self.dead_ohm):
             object.__setattr__(self, "dead_ohm", self.ohm)
+        for name in ("ohm", "dead_ohm"):
+            object.__setattr__(self, name, max(getattr(self, name), LEAST_OHM))
         if self.dead_spread < 0:
             object.__setattr__(self, "dead_spread", self.spread)
 

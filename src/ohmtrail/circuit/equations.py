@@ -29,6 +29,9 @@ Bools = NDArray[np.bool_]
 
 #: what the dry surface of a bare terminal lets through to the frame: gigohms; common practice, no source
 STRAY_S = 1e-9
+#: spread of conductances from which sums in ordinary numbers of sixteen digits are put right in longer ones, and
+#: in how many rounds
+STIFF, MOST_REFINED = 1e13, 40
 
 
 @dataclass(frozen=True)
@@ -130,7 +133,37 @@ class Equations:
             return right
         wanted = np.complex128 if self.regime == "ac" else np.float64
         solved: NDArray[Any] = self._factors.solve(np.ascontiguousarray(right.astype(wanted)))
-        return solved
+        return self._refined(solved, right) if self._stiff else solved
+
+    @cached_property
+    def _stiff(self) -> bool:
+        """Whether conductances lie so far apart that ordinary numbers lose the smaller in their sums."""
+        size = np.abs(self.values[0][self.values[0] != 0])
+        return bool(len(size) and size.max() / min(size.min(), STRAY_S) > STIFF)
+
+    def _refined(self, solved: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
+        """Put right what was lost: branch by branch in longer numbers, with the same factors, until it stands."""
+        longer = np.clongdouble if self.regime == "ac" else np.longdouble
+        on = np.flatnonzero(self.values[0] != 0)
+        a, b = self.network.ends[on].T
+        siemens = self.values[0][on].astype(longer) if self.regime == "ac" else self.values[0][on].real.astype(longer)
+        stray = np.array([group[0] for group in self.floating], dtype=np.int64)
+        flat = right.reshape(self.size, -1)
+        volts: NDArray[Any] = np.zeros((self.size + 1, flat.shape[1]), dtype=longer)  # the frame last, which is where -1 points
+        volts[:-1] = solved.reshape(self.size, -1)
+        for _ in range(MOST_REFINED):
+            amps = siemens[:, None] * (volts[a] - volts[b])
+            left = np.zeros_like(volts)
+            left[:-1] = flat
+            np.add.at(left, a, -amps)
+            np.add.at(left, b, amps)
+            left[stray] = left[stray] - STRAY_S * volts[stray]
+            step = self._factors.solve(np.ascontiguousarray(left[:-1].astype(solved.dtype)))
+            volts[:-1] += step
+            if np.abs(step).max(initial=0.0) <= 1e-12 * np.abs(volts).max(initial=1e-300):
+                break
+        result: NDArray[Any] = volts[:-1].astype(solved.dtype).reshape(solved.shape)
+        return result
 
     def incidence(self, ports: Ints) -> NDArray[Any]:
         """(size, n_ports) columns e_a - e_b for ports given as network node pairs (n_ports, 2)."""

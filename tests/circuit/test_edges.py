@@ -1,0 +1,82 @@
+"""Values at the edge of what a machine can have: finite and right against exact fractions, or refused in words."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from tests.circuit.test_exact import Exact, _as_web
+
+from ohmtrail.circuit import Electrics, Setting
+from ohmtrail.errors import CircuitError, OhmtrailError
+from ohmtrail.harness import parse_harness
+from ohmtrail.harness.text import read_tree
+
+#: what may be lost: a millivolt or a thousandth, whichever is more
+NEAR_V, NEAR_SHARE = 1e-3, 1e-3
+SPLICES = 5
+OHMS = ("0 Ω", "1 µΩ", "20 µΩ", "1 mΩ", "0.1 Ω", "1 Ω", "47 Ω", "4.7 kΩ", "100 kΩ", "1 MΩ", "1 GΩ")
+POINTS = ["battery.+", "battery.-", "frame", *(f"s{i}" for i in range(SPLICES))]
+
+
+@st.composite
+def machines(draw: st.DrawFn) -> str:
+    """Leads of any resistance between splices, batteries and the frame; loops, islands and all."""
+    count = draw(st.integers(1, 9))
+    batteries = draw(st.integers(1, 2))
+    names = [*POINTS, *(["second.+", "second.-"] if batteries == 2 else [])]
+    lines = []
+    for index in range(count):
+        one, two = draw(st.sampled_from(names)), draw(st.sampled_from(names))
+        if one != two:
+            lines.append(f"  w{index}: {{from: {one}, to: {two}, resistance: {draw(st.sampled_from(OHMS))}}}")
+    if not lines:
+        lines.append("  w: {from: battery.+, to: s0, resistance: 1 Ω}")
+    earthed = draw(st.booleans())
+    mounts = ', mounts: {"-": frame}' if earthed else ""
+    ohm = draw(st.sampled_from(("0 Ω", "1 µΩ", "20 mΩ", "1 kΩ")))
+    parts = [f"  battery: {{kind: battery, at: tray, volts: 12.6 V, resistance: {ohm}{mounts}}}"]
+    if batteries == 2:
+        parts.append("  second: {kind: battery, at: tray, volts: 6.3 V, resistance: 10 mΩ}")
+    parts += [f"  s{i}: {{kind: splice, at: tray}}" for i in range(SPLICES)]
+    places = "places: {tray: {reach: 1 min}}"
+    return f"harness: edge\n{places}\nparts:\n" + "\n".join(parts) + "\nleads:\n" + "\n".join(lines) + "\n"
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(machines())
+def test_any_values_are_solved_or_refused_in_words(text: str) -> None:
+    """Every node is within a millivolt or a thousandth of exact arithmetic."""
+    try:
+        electrics = Electrics(parse_harness(read_tree(text, file="edge.yaml")), count=1)
+        points = list(electrics.network.nodes)
+        told = electrics.read("dc", Setting(), [(point, "frame") for point in points]).value[0, 0]
+    except CircuitError as error:
+        assert "no single answer" in str(error)
+        return
+    except OhmtrailError as error:
+        assert "out of range" in str(error) or "quantity" in str(error)
+        return
+    assert np.isfinite(told).all()
+    wanted = Exact(_as_web(electrics, Setting()), electrics.network.nodes, True).volts()
+    for point, value in zip(points, told, strict=True):
+        assert math.isclose(value, wanted[point], rel_tol=NEAR_SHARE, abs_tol=NEAR_V), (point, value, wanted[point])
+
+
+@pytest.mark.parametrize("kind", ["everything-open", "no-earth"])
+def test_a_machine_that_joins_nothing(kind: str) -> None:
+    """Nothing connected, or nothing on the frame: readings all the same, none of them volts."""
+    mounts = ', mounts: {"-": frame}' if kind == "everything-open" else ""
+    text = (
+        "harness: bare\nplaces: {tray: {reach: 1 min}}\nparts:\n"
+        f"  battery: {{kind: battery, at: tray, volts: 12.6 V{mounts}}}\n  s0: {{kind: splice, at: tray}}\n  s1: {{kind: splice, at: tray}}\n"
+        "leads:\n  w: {from: s0, to: s1}\n"
+    )
+    electrics = Electrics(parse_harness(read_tree(text, file="bare.yaml")), count=1)
+    volts = electrics.read("dc", Setting(), [("s0", "frame"), ("s0", "s1")]).value[0, 0]
+    assert np.abs(volts).max() < 1e-6
+    ohms = electrics.read("ohms", Setting(battery=False), [("s0", "frame"), ("s0", "s1")]).value[0, 0]
+    assert ohms[0] > 1e6 and 0.0 < ohms[1] < 1.0
