@@ -17,6 +17,7 @@ ORDER = [
     "drawing",
     "faults",
     "diagnosis",
+    "rehearsal",
     "survey",
     "training",
     "grammar",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -25,7 +25,7 @@ from ohmtrail.errors import JobError, UnknownName
 from ohmtrail.faults import Fault, faults_of
 from ohmtrail.harness.model import Harness
 
-__all__ = ["Assessment", "Case", "Event", "Mended"]
+__all__ = ["Assessment", "Case", "Chooser", "Event", "Mended"]
 
 #: tables of suspects that are remembered; one takes some 100 MB once it has been worked through
 MOST_TABLES = 3
@@ -43,6 +43,8 @@ class Mended:
 
 
 Event = Measured | Seen | Looked | Mended
+#: chooses the next step from suspects, bench and complaints
+Chooser = Callable[[Posterior, Bench, Sequence[Seen]], Proposal]
 
 
 @dataclass(frozen=True)
@@ -84,14 +86,17 @@ class Case:
         What readings are taken with.
     year : int
         The year, for the age of leads and parts.
+    left_out : collection of str
+        Ids of mends whose faults nobody listed: what the search does with a fault that it does not know.
 
     Examples
     --------
     >>> # case = Case(load_harness("circuits/outboard.yaml"), year=2026)
     """
 
-    def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int) -> None:
+    def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int, left_out: Collection[str] = ()) -> None:
         self.harness, self.meter, self.year = harness, meter or Meter(), year
+        self.left_out = frozenset(left_out)
         self._live: OrderedDict[tuple[object, ...], SuspectTable] = OrderedDict()
         self._wider: SuspectTable | None = None
         self._changed: dict[tuple[str, Evidence], bool] = {}
@@ -109,9 +114,14 @@ class Case:
         return Electrics(self.harness, machines=machines)
 
     @cached_property
-    def faults(self) -> tuple[Fault, ...]:
-        """Every single fault."""
+    def every_fault(self) -> tuple[Fault, ...]:
+        """Every single fault, those left out included."""
         return faults_of(self.network, year=self.year)
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        """Every single fault that the search knows."""
+        return tuple(fault for fault in self.every_fault if fault.mend.id not in self.left_out)
 
     @cached_property
     def table(self) -> SuspectTable:
@@ -159,7 +169,7 @@ class Case:
         posterior = self._posterior(evidence, _plain(complaints), tuple(mended))
         return Assessment(posterior, complaints, counting, dropped, to_prove, proven)
 
-    def next_step(self, assessment: Assessment, bench: Bench) -> Proposal:
+    def next_step(self, assessment: Assessment, bench: Bench, *, choose: Chooser = propose) -> Proposal:
         """Choose what to do next.
 
         Parameters
@@ -168,6 +178,8 @@ class Case:
             What is known.
         bench : Bench
             Where the machine stands.
+        choose : callable
+            How the step is chosen among those that come into question.
 
         Returns
         -------
@@ -184,7 +196,7 @@ class Case:
             return Proposal(Step("watch", seen.setting, function=seen.function), 0.4, 0.0, None, (), False, ())
         if assessment.posterior is None:
             raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
-        return propose(assessment.posterior, bench, _plain(assessment.complaints))
+        return choose(assessment.posterior, bench, _plain(assessment.complaints))
 
     def foresee(self, assessment: Assessment, bench: Bench) -> None:
         """Work ahead while the technician measures, so that the step after is chosen at once.

@@ -21,7 +21,7 @@ from ohmtrail.diagnosis.candidates import (
     watches,
 )
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.gain import gains
+from ohmtrail.diagnosis.gain import entropy, gains
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.plan import Plan
@@ -31,7 +31,7 @@ from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.model import FRAME
 
-__all__ = ["Proposal", "Scored", "foresee", "propose"]
+__all__ = ["Proposal", "Scored", "foresee", "propose", "propose_by_rate"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -317,6 +317,16 @@ class _Chooser:
     def mend_minutes(self, group: int) -> float:
         return sum(minutes_of(self.harness, step, self.bench) for step in self.mend_steps(group))
 
+    def shares(self) -> list[tuple[int, float]]:
+        """Mend groups within reach, and their chances."""
+        every = [(group, self.share(group)) for group in range(len(self.groups))]
+        return [(group, p) for group, p in every if np.isfinite(self.mend_minutes(group))] or every
+
+    def lost(self, group: int, share: float) -> float:
+        """Minutes a trial of a mend costs: its own, and what it costs in vain where it is the wrong one."""
+        vain = sum(step.mend.vain for step in self.mend_steps(group) if step.mend is not None)
+        return self.mend_minutes(group) + (1.0 - share) * vain
+
     def share(self, group: int) -> float:
         """Chance of a mend group among all suspects."""
         mends = self.groups[group]
@@ -463,6 +473,43 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> P
         index, value = first, mend_value
     chosen = steps[index]
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
+
+
+def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> Proposal:
+    """Choose the step that tells most for its minutes, and look no further: what `propose` is compared with.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        What is known.
+    bench : Bench
+        Where the machine stands.
+    complaints : sequence of Seen
+        What is wrong, at least one.
+
+    Returns
+    -------
+    Proposal
+        A reading, or a mend where trying it tells more for its minutes; an answer likely enough is
+        confirmed and named as `propose` does it.
+    """
+    chooser = _Chooser(posterior, bench, complaints)
+    best = posterior.best
+    if best is None or not len(chooser.rows):
+        return Proposal(None, 0.0, 0.0, None, (), False, ())
+    listed = chooser.candidates()
+    if best.share >= NAMED and (done := _settled(chooser, best, listed)) is not None:
+        return done
+    refined = chooser.refined(listed[:SHORTLIST])
+    if not refined:
+        return _grouped(chooser, listed)
+    first = refined[0][0]
+    others = tuple(item for item, _ in refined)
+    rates = {group: entropy([p, 1.0 - p]) / max(chooser.lost(group, p), 0.1) for group, p in chooser.shares()}
+    trial = max(rates, key=lambda group: rates[group])
+    if rates[trial] > first.rate:
+        return _try_mend(chooser, trial, others, float("nan"))
+    return Proposal(first.step, first.minutes, first.bits, None, (), False, others[1:7])
 
 
 def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from ohmtrail.circuit.meter import Quantity
@@ -41,6 +41,13 @@ class Bench:
     opened: frozenset[str] = frozenset()
     barred: frozenset[str] = frozenset()
     skipped: frozenset[Step] = frozenset()
+
+    def after(self, harness: Harness, step: Step) -> Bench:
+        """Where the machine stands after a step: what it needed is open, the engine still, nothing moved."""
+        opened = with_outer(harness, needed_places(harness, step, self.setting))
+        setting = step.setting if step.kind in ("measure", "watch") else self.setting
+        still = replace(setting, engine="still", moved=None)
+        return replace(self, setting=still, opened=self.opened | opened)
 
 
 @dataclass(frozen=True)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from ohmtrail.circuit import Setting
-from ohmtrail.diagnosis.case import Assessment, Case, Event, Mended
-from ohmtrail.diagnosis.choose import Proposal
+from ohmtrail.diagnosis.case import Assessment, Case, Chooser, Event, Mended
+from ohmtrail.diagnosis.choose import Proposal, propose
 from ohmtrail.diagnosis.evidence import Seen
 from ohmtrail.diagnosis.planted import Planted
-from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, Step, minutes_of
 
 __all__ = ["Action", "follow"]
 
@@ -42,6 +42,12 @@ class Action:
     minutes: float
     proof: bool = False
 
+    @property
+    def step(self) -> Step:
+        """What was done."""
+        assert self.proposal.step is not None
+        return self.proposal.step
+
 
 @dataclass
 class _Job:
@@ -49,7 +55,9 @@ class _Job:
     bench: Bench = field(default_factory=lambda: Bench(Setting()))
 
 
-def follow(case: Case, machine: Planted, complaint: Seen, *, bench: Bench | None = None) -> Iterator[Action]:
+def follow(
+    case: Case, machine: Planted, complaint: Seen, *, bench: Bench | None = None, choose: Chooser = propose
+) -> Iterator[Action]:
     """Follow the proposals from a complaint to the proof.
 
     Parameters
@@ -62,6 +70,8 @@ def follow(case: Case, machine: Planted, complaint: Seen, *, bench: Bench | None
         What the customer says.
     bench : Bench, optional
         Where it stands at the start.
+    choose : callable
+        Which step comes next, from suspects, bench and complaints.
 
     Yields
     ------
@@ -73,7 +83,7 @@ def follow(case: Case, machine: Planted, complaint: Seen, *, bench: Bench | None
         assessment = case.assess(job.history)
         if assessment.proven:
             return
-        proposal = case.next_step(assessment, job.bench)
+        proposal = case.next_step(assessment, job.bench, choose=choose)
         if proposal.step is None:
             return
         step = proposal.step
@@ -87,7 +97,5 @@ def follow(case: Case, machine: Planted, complaint: Seen, *, bench: Bench | None
             result = machine.take(step)
         yield Action(assessment, proposal, result, minutes, proof=bool(assessment.to_prove))
         job.history.append(result)
-        opened = with_outer(case.harness, needed_places(case.harness, step, job.bench.setting))
-        after = step.setting if step.kind in ("measure", "watch") else job.bench.setting
-        job.bench = replace(job.bench, setting=replace(after, moved=None, engine="still"), opened=job.bench.opened | opened)
+        job.bench = job.bench.after(case.harness, step)
 

@@ -190,6 +190,4 @@ def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
     places = with_outer(harness, needed_places(harness, step, bench.setting))
     reached = replace(bench, barred=bench.barred - places)
     minutes = minutes_of(harness, step, reached) - (WATCH_MIN if step.kind == "mend" else 0.0)
-    setting = step.setting if step.kind in ("measure", "watch") else bench.setting
-    still = replace(setting, engine="still", moved=None)
-    return replace(reached, setting=still, opened=bench.opened | places), minutes if math.isfinite(minutes) else 0.0
+    return reached.after(harness, step), minutes if math.isfinite(minutes) else 0.0

@@ -36,6 +36,11 @@ report        ending, taken[] (number, text, meaning, minutes, share and mends o
               before_and_after[] (before, after, sound), cautions[]; beside it how the job stands
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
+rehearsal     functions, seed, out_of_reach; sets[] (set: rates or every; function, null for all together; figures by
+              way: search, chart, rate; against the other ways: total, excess as value, low, high; calibration[]: low,
+              high, count, stated, true; from_80, from_95), pairs (jobs, solved, wrong_first, minutes, singles_min,
+              ratio), jobs[] (function, faults, severities, seed, way, minutes, direct, readings, mends, vain, first,
+              share, right, named, grouped, solved, set)
 changes[]     of a record: number, date, by, why, in_force, reversible, original (kept, where), files, note,
               undoes, steps[] as in the file (what was found before under was); beside it record, called,
               machine, over, variant, in_force; added: number of a new entry; undone, again, lasting:
@@ -61,6 +66,7 @@ from ohmtrail.changes import Comparison
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
+from ohmtrail.rehearsal import Rehearsal
 from ohmtrail.reports.drawn import Drawn, drawn_json
 from ohmtrail.reports.job_report import JobReport
 from ohmtrail.reports.json_changes import CHANGED, changed_json
@@ -73,6 +79,7 @@ from ohmtrail.reports.json_values import (
     route_json,
     setting_json,
 )
+from ohmtrail.reports.rehearsed import rehearsed_json
 from ohmtrail.reports.report import report_json
 from ohmtrail.reports.results import (
     Checked,
@@ -127,6 +134,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | {"machine": result.harness.harness, "sheet": sheet_json(result)}
     if isinstance(result, Comparison):
         return head | compared_json(result)
+    if isinstance(result, Rehearsal):
+        return head | {"machine": result.harness.harness, "rehearsal": rehearsed_json(result)}
     if isinstance(result, CHANGED):
         return head | changed_json(result)
     if isinstance(result, JobReport):

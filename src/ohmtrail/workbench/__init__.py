@@ -22,6 +22,7 @@ from ohmtrail.workbench.pictures import draw
 from ohmtrail.workbench.playing import demo, play, proven, simulate
 from ohmtrail.workbench.printing import save_drawn
 from ohmtrail.workbench.recording import reachable, read, skip, start, strike
+from ohmtrail.workbench.rehearsing import rehearse
 from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
 from ohmtrail.workbench.spreadsheets import export_leads, import_leads
@@ -55,6 +56,7 @@ __all__ = [
     "reachable",
     "read",
     "read_values",
+    "rehearse",
     "report",
     "save_change_report",
     "save_drawn",
