@@ -7,6 +7,7 @@ from ohmtrail.drawing.book import PAPERS, draw_book, on_paper
 from ohmtrail.drawing.graph import draw_graph
 from ohmtrail.drawing.highlights import Highlights, MendMark, NextMark, ReadingMark, SuspectMark
 from ohmtrail.drawing.ladder import draw_ladder
+from ohmtrail.drawing.live import LIVE_CSS, LivePicture, draw_live
 from ohmtrail.drawing.page import as_page
 from ohmtrail.drawing.paths import draw_path
 from ohmtrail.drawing.text import without_fonts
@@ -14,8 +15,10 @@ from ohmtrail.drawing.union import draw_union
 from ohmtrail.drawing.whole import draw_whole
 
 __all__ = [
+    "LIVE_CSS",
     "PAPERS",
     "Highlights",
+    "LivePicture",
     "MendMark",
     "NextMark",
     "ReadingMark",
@@ -24,6 +27,7 @@ __all__ = [
     "draw_book",
     "draw_graph",
     "draw_ladder",
+    "draw_live",
     "draw_path",
     "draw_union",
     "draw_whole",

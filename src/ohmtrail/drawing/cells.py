@@ -11,7 +11,7 @@ from ohmtrail.drawing.glyphs import glyph
 from ohmtrail.drawing.items import Item, Stub
 from ohmtrail.drawing.text import measured
 
-__all__ = ["ENTRY", "EXIT", "LABEL_X", "Cell", "Look", "Slot", "lay_cell"]
+__all__ = ["ENTRY", "EXIT", "LABEL_X", "Cell", "Look", "Slot", "lay_cell", "used"]
 
 #: height above a symbol that holds the pin of an incoming lead, and below it that holds a lead's label
 ENTRY, EXIT = 22.0, 38.0
@@ -124,7 +124,7 @@ def lay_cell(item: Item, elements: tuple[Element, ...], look: Look) -> Cell:
     Cell
         All numbers whole pixels.
     """
-    elements = _used(item, elements)
+    elements = used(item, elements)
     item = _bolted(item, elements)
     slots = _paired(item) if item.kind in BOXES or item.kind in NODES else _slots(item, elements)
     slots = slots or (Slot(),)
@@ -149,7 +149,7 @@ def lay_cell(item: Item, elements: tuple[Element, ...], look: Look) -> Cell:
     )
 
 
-def _used(item: Item, elements: tuple[Element, ...]) -> tuple[Element, ...]:
+def used(item: Item, elements: tuple[Element, ...]) -> tuple[Element, ...]:
     """Elements whose ends are both drawn; all of them where none is."""
     pins = {stub.pin for stub in (*item.tops, *item.bottoms)}
     both = tuple(element for element in elements if element.a in pins and element.b in pins)

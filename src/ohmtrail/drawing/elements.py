@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ohmtrail.circuit import Setting, switch_position
+from ohmtrail.circuit import Setting, put, switch_position
 from ohmtrail.harness import Harness
 from ohmtrail.harness import parts as P
 
-__all__ = ["BOXES", "NODES", "Element", "elements_of"]
+__all__ = ["BOXES", "NODES", "Element", "elements_of", "looks_of"]
 
 #: kinds drawn as a box with their terminals named at its edge
 BOXES = frozenset({"module", "rectifier", "alternator", "dynamo"})
@@ -75,6 +75,34 @@ def elements_of(harness: Harness, setting: Setting, item: str, pulled: frozenset
         case P.Horn() | P.Resistor() | P.Motor() | P.Winding() | P.Regulator() | P.Flasher() | P.Diode() | P.Capacitor():
             return (Element(part.kind, *part.between),)
     return ()
+
+
+def looks_of(harness: Harness, item: str) -> dict[str, tuple[Element, ...]]:
+    """Give the elements of a switch or relay in every state it can be in.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    item : str
+        A part.
+
+    Returns
+    -------
+    dict of str to tuple of Element
+        By position; ``rests`` and ``pulled`` for a relay; empty for anything else.
+    """
+    part = harness.parts.get(item)
+    if isinstance(part, P.Switch):
+        return {position: elements_of(harness, put(harness, Setting(), positions={item: position}), item) for position in part.positions}
+    if isinstance(part, P.Relay):
+        rests = {contact.between: contact.rests == "closed" for contact in part.contacts}
+        states = {"rests": rests, "pulled": {pair: not closed for pair, closed in rests.items()}}
+        return {
+            name: elements_of(harness, Setting(), item, frozenset(f"{item}.{a}-{b}" for (a, b), closed in state.items() if closed))
+            for name, state in states.items()
+        }
+    return {}
 
 
 def _contacts(part: P.Switch, position: str) -> tuple[Element, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from ohmtrail.circuit import Electrics, Setting, function_setting
 from ohmtrail.drawing.canvas import Box, Canvas
 from ohmtrail.drawing.choose import choose_path
-from ohmtrail.drawing.elements import BOXES, elements_of
+from ohmtrail.drawing.elements import BOXES, Element, elements_of, looks_of
 from ohmtrail.drawing.glyphs import GLYPHS, Glyph, glyph
 from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import Item
@@ -21,7 +21,7 @@ from ohmtrail.drawing.text import Text, measured, wrapped
 from ohmtrail.drawing.wording import lead_title, part_title, size_words
 from ohmtrail.harness import Harness
 
-__all__ = ["WIDTH", "draw_ladder"]
+__all__ = ["WIDTH", "Ladder", "draw_ladder", "ladder_of"]
 
 #: width of a phone's screen, px
 WIDTH = 390.0
@@ -31,12 +31,35 @@ _HEAD, _LEAD_ROW = 22.0, 22.0
 
 
 @dataclass
-class _Ladder:
-    """What is drawn so far, from the top down."""
+class Ladder:
+    """What is drawn so far, from the top down.
+
+    Attributes
+    ----------
+    scene : Scene
+        What is drawn.
+    lanes : dict of str to int
+        Lead -> lane, 0 at the left.
+    text_x : float
+        Where words begin, px.
+    every : bool
+        Whether switches and relays are drawn in each of their states.
+    canvas : Canvas
+        The picture.
+    y : float
+        How far it reaches, px.
+    corners : dict of str to list of Point
+        Lead -> its corners.
+    bands : list of (str, float)
+        Places, and where each begins.
+    points, shapes, frames
+        Where terminals, symbols and earths stand.
+    """
 
     scene: Scene
     lanes: dict[str, int]
     text_x: float
+    every: bool = False
     canvas: Canvas = field(default_factory=Canvas)
     y: float = 64.0
     corners: dict[str, list[tuple[float, float]]] = field(default_factory=dict)
@@ -86,23 +109,54 @@ def draw_ladder(
     chosen = choose_path(electrics, function)
     assert called is not None
     state = function_setting(harness, called) if setting is None else setting
-    scene = scene_of(electrics, chosen, state)
+    ladder = ladder_of(scene_of(electrics, chosen, state))
+    name = called.called or function.replace("-", " ")
+    return _finished(ladder, highlights or Highlights(), name[:1].upper() + name[1:])
+
+
+def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
+    """Draw a scene as a ladder, without title and legend.
+
+    Parameters
+    ----------
+    scene : Scene
+        What to draw.
+    every : bool
+        Whether switches and relays are drawn in each of their states, one over the other.
+
+    Returns
+    -------
+    Ladder
+        With its canvas.
+    """
     items = {name: cell.item for name, cell in scene.layout.cells.items()}
     steps, lanes = rungs(tuple(items), scene.layout.wires, {})
     count = max([*lanes.values(), *(step.lane for step in steps)], default=0) + 1
-    ladder = _Ladder(scene, lanes, _FIRST + _LANE * count + 8)
+    ladder = Ladder(scene, lanes, _FIRST + _LANE * count + 8, every)
     for step in steps:
         _rung(ladder, step, items[step.item])
     _leads(ladder)
-    name = called.called or function.replace("-", " ")
-    return _finished(ladder, highlights or Highlights(), name[:1].upper() + name[1:])
+    _bands(ladder)
+    return ladder
+
+
+def _bands(ladder: Ladder) -> None:
+    """A band for each place, behind its rows."""
+    canvas = ladder.canvas
+    ends = [y for _, y in ladder.bands[1:]] + [ladder.y + 6.0]
+    for number, ((place, top), end) in enumerate(zip(ladder.bands, ends, strict=True)):
+        item = ladder.scene.harness.places[place]
+        right = Text(WIDTH - _EDGE - 8, top + 17, _heading(ladder, place), 12, "end", bold=True)
+        band = rect(_EDGE, top, WIDTH - 2 * _EDGE, end - top - 4, r=7, kind=f"band{number % 2}")
+        told = f"place {place}: {item.reach:g} minutes" + (f", {item.how}" if item.how else "")
+        canvas.ground.append(group([band, canvas.text(right)], title=told, class_="place", data_id=f"{place}-{number}"))
 
 
 def _x(lane: int) -> float:
     return _FIRST + _LANE * lane
 
 
-def _rung(ladder: _Ladder, step: Rung, item: Item) -> None:
+def _rung(ladder: Ladder, step: Rung, item: Item) -> None:
     """One symbol with its row, then a row for each lead that leaves it."""
     if not ladder.bands or ladder.bands[-1][0] != item.place:
         if ladder.bands:
@@ -137,20 +191,20 @@ def _rung(ladder: _Ladder, step: Rung, item: Item) -> None:
     ladder.y = max(ladder.y, bottom + 6.0) + 2.0
 
 
-def _heading(ladder: _Ladder, place: str) -> str:
+def _heading(ladder: Ladder, place: str) -> str:
     item = ladder.scene.harness.places[place]
     return _fitted(f"{item.called or place.replace('-', ' ')} · {item.reach:g} min", 12, WIDTH - ladder.text_x - 16, bold=True)
 
 
-def _shares_line(ladder: _Ladder, item: Item) -> bool:
+def _shares_line(ladder: Ladder, item: Item) -> bool:
     """Whether the place's name fits beside the symbol's."""
     name = measured(ladder.scene.look.names.get(item.id, ("", ""))[0], _NAME, bold=True)
     heading = measured(_heading(ladder, item.place), 12, bold=True)
     return ladder.text_x + name + 24 + heading < WIDTH - _EDGE - 8
 
 
-def _glyph(scene: Scene, item: Item) -> Glyph:
-    """The symbol of a row: one element, or a small box for what has many."""
+def _glyph(scene: Scene, item: Item, look: tuple[Element, ...] | None = None) -> Glyph:
+    """The symbol of a row: one element, or a small box for what has many; in a given look, or as it is set."""
     if item.kind == "splice":
         return Glyph(12, 5, 5, '<circle cx="0" cy="6" r="4.500" class="f"/>' + path("M0 0V12", kind="s k"))
     if item.kind in GLYPHS and item.kind in ("earth", "metal", "frame"):
@@ -160,7 +214,7 @@ def _glyph(scene: Scene, item: Item) -> Glyph:
         return Glyph(drawn.height, drawn.left, drawn.right, f'<g transform="translate(0 {num(drawn.height)}) rotate(180)">{drawn.body}</g>')
     if item.kind in BOXES:
         return _BOX
-    elements = elements_of(scene.harness, scene.setting, item.id, scene.pulled)
+    elements = elements_of(scene.harness, scene.setting, item.id, scene.pulled) if look is None else look
     pins = {stub.pin for stub in (*item.tops, *item.bottoms)}
     used = [element for element in elements if element.a in pins and element.b in pins] or list(elements[:1])
     if len(used) == 1:
@@ -177,12 +231,13 @@ def _glyph(scene: Scene, item: Item) -> Glyph:
 _BOX = Glyph(36, 13, 13, "")
 
 
-def _symbol(ladder: _Ladder, item: Item, drawn: Glyph, at: tuple[float, float], fans: tuple[float, float]) -> None:
+def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], fans: tuple[float, float]) -> None:
     """Draw a row's symbol, its bars for leads from other lanes, and its words."""
     scene, (x, top), (head, foot) = ladder.scene, at, fans
     start, end = top + head, top + head + drawn.height
     bottom, wide = end + foot, max(drawn.left, drawn.right, 5.0)
-    shapes = [(f'<g transform="translate({num(x)} {num(start)})">{drawn.body}</g>', (x - wide - 1.4, start - 1.4, x + wide + 1.4, end + 1.4))]
+    body = _looks(scene, item) if ladder.every else ""
+    shapes = [(f'<g transform="translate({num(x)} {num(start)})">{body or drawn.body}</g>', (x - wide - 1.4, start - 1.4, x + wide + 1.4, end + 1.4))]
     if drawn is _BOX:
         box = rect(x - 12, top + 5, 24, bottom - top - 10, r=4, kind="w") + path(f"M{num(x)} {num(top)}V{num(top + 5)}M{num(x)} {num(bottom - 5)}V{num(bottom)}", kind="s")
         shapes = [(box, (x - 13.5, top - 1.4, x + 13.5, bottom + 1.4))]
@@ -204,7 +259,13 @@ def _symbol(ladder: _Ladder, item: Item, drawn: Glyph, at: tuple[float, float], 
         ladder.points.setdefault(item.part, (x, top))
 
 
-def _words(ladder: _Ladder, item: Item, middle: float) -> list[Text]:
+def _looks(scene: Scene, item: Item) -> str:
+    """A row's symbol in each of its states, a group for each; empty for what has but one."""
+    looks = {name: _glyph(scene, item, look).body for name, look in looks_of(scene.harness, item.id).items()}
+    return "".join(group([body], class_="look", data_look=name) for name, body in looks.items())
+
+
+def _words(ladder: Ladder, item: Item, middle: float) -> list[Text]:
     """Name, and under it value and pins."""
     name, value = ladder.scene.look.names.get(item.id, ("", ""))
     pins = " › ".join(text for text in ("/".join(_pins(item, top=True)), "/".join(_pins(item, top=False))) if text)
@@ -212,7 +273,7 @@ def _words(ladder: _Ladder, item: Item, middle: float) -> list[Text]:
     room = WIDTH - ladder.text_x - _EDGE - 8
     words = [Text(ladder.text_x, middle + (-2.0 if under else 5.0), name, _NAME, kind="id", bold=True)]
     if under:
-        words.append(Text(ladder.text_x, middle + 13, _fitted(under, _SMALL, room), _SMALL, kind="mut"))
+        words.append(Text(ladder.text_x, middle + 13, _fitted(under, _SMALL, room), _SMALL, kind="mut", slot=f"row {item.part}"))
     return words
 
 
@@ -227,7 +288,7 @@ def _fitted(words: str, size: float, width: float, *, bold: bool = False) -> str
     return words
 
 
-def _bolts(ladder: _Ladder, item: Item) -> None:
+def _bolts(ladder: Ladder, item: Item) -> None:
     """Say which terminals are bolted to metal."""
     onto = [f"{stub.pin} bolted to {stub.onto.replace('-', ' ')}" for stub in (*item.tops, *item.bottoms) if not stub.lead]
     for words in onto:
@@ -236,7 +297,7 @@ def _bolts(ladder: _Ladder, item: Item) -> None:
         ladder.y += 20.0
 
 
-def _lead_row(ladder: _Ladder, lead_id: str, item: Item) -> None:
+def _lead_row(ladder: Ladder, lead_id: str, item: Item) -> None:
     """One row for a lead: chip, pin, id; colours, size, volts and amps at the right."""
     scene, y = ladder.scene, ladder.y
     lead = scene.harness.leads[lead_id]
@@ -247,13 +308,14 @@ def _lead_row(ladder: _Ladder, lead_id: str, item: Item) -> None:
     pin = next((stub.pin for stub in item.bottoms if stub.lead == lead_id), "") if len(item.bottoms) > 1 else ""
     left = Text(ladder.text_x + 17, y + 15, f"{pin} {lead_id}".strip(), _SMALL)
     volts = next((value for (name, _), value in scene.look.volts.items() if name == lead_id), "")
-    live = " · ".join(word for word in (volts, scene.states.amps.get(lead_id, "")) if word)
+    live = " · ".join(word for word in (volts, scene.look.labels[lead_id][2]) if word)
+    terminal = next(stub.terminal for stub in item.bottoms if stub.lead == lead_id)
     colour = " ".join(word for word in (lead.colour, size_words(lead)) if word)
     right = WIDTH - _EDGE - 8
     words = [left]
     room = right - left.box[2] - 10
     if live and measured(live, _SMALL, bold=True) <= room:
-        words.append(Text(right, y + 15, live, _SMALL, "end", "v", bold=True))
+        words.append(Text(right, y + 15, live, _SMALL, "end", "v", bold=True, slot=f"both {lead_id} {terminal}"))
         room -= measured(live, _SMALL, bold=True) + 8
         right -= measured(live, _SMALL, bold=True) + 8
     if colour and measured(colour, _SMALL) <= room:
@@ -262,7 +324,7 @@ def _lead_row(ladder: _Ladder, lead_id: str, item: Item) -> None:
     ladder.y += _LEAD_ROW
 
 
-def _leads(ladder: _Ladder) -> None:
+def _leads(ladder: Ladder) -> None:
     harness = ladder.scene.harness
     for wire in ladder.scene.layout.wires:
         lead = harness.leads[wire.lead]
@@ -275,17 +337,10 @@ def _leads(ladder: _Ladder) -> None:
             ladder.points[f"{wire.lead}.{end}"] = point
 
 
-def _finished(ladder: _Ladder, lights: Highlights, title: str) -> str:
+def _finished(ladder: Ladder, lights: Highlights, title: str) -> str:
     """Bands, title, marks with their list, sentence and legend."""
     scene, canvas = ladder.scene, ladder.canvas
     bottom = ladder.y + 6.0
-    ends = [y for _, y in ladder.bands[1:]] + [bottom]
-    for number, ((place, top), end) in enumerate(zip(ladder.bands, ends, strict=True)):
-        item = scene.harness.places[place]
-        right = Text(WIDTH - _EDGE - 8, top + 17, _heading(ladder, place), 12, "end", bold=True)
-        band = rect(_EDGE, top, WIDTH - 2 * _EDGE, end - top - 4, r=7, kind=f"band{number % 2}")
-        told = f"place {place}: {item.reach:g} minutes" + (f", {item.how}" if item.how else "")
-        canvas.ground.append(group([band, canvas.text(right)], title=told, class_="place", data_id=f"{place}-{number}"))
     words = wrapped(" · ".join((scene.harness.harness, *scene.setting.words())), 11.5, WIDTH - 2 * _EDGE - 8)[:2]
     heads = wrapped(title, 17, WIDTH - 2 * _EDGE - 8, bold=True)[:1]
     canvas.ground += [canvas.text(Text(_EDGE + 4, 24, heads[0], 17, bold=True))]

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import networkx as nx
 
 from ohmtrail.circuit import Electrics, Network, Setting, function_setting
 from ohmtrail.circuit.draws import nominal
 from ohmtrail.drawing.canvas import Box, Canvas
-from ohmtrail.drawing.cells import Look
+from ohmtrail.drawing.cells import Cell, Look, used
 from ohmtrail.drawing.choose import Chosen, choose_path
-from ohmtrail.drawing.elements import elements_of
+from ohmtrail.drawing.elements import elements_of, looks_of
 from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import item_at
 from ohmtrail.drawing.layout import HEAD_SIZE, HOW_SIZE, PAD, PITCH, Layout, lay_out
@@ -69,7 +69,7 @@ class Scene:
 
 
 def scene_of(
-    electrics: Electrics, chosen: Chosen, setting: Setting, *, live: bool = True, declared: bool = False, pitch: float = PITCH
+    electrics: Electrics, chosen: Chosen, setting: Setting, *, live: bool = True, declared: bool = False, pitch: float = PITCH, blank: bool = False
 ) -> Scene:
     """Work out states, words and coordinates.
 
@@ -87,6 +87,9 @@ def scene_of(
         Whether places keep the order of the file.
     pitch : float
         Distance of two tracks, px.
+    blank : bool
+        Whether every place of volts and amps is filled with the widest figure, for a page that writes
+        them anew.
 
     Returns
     -------
@@ -117,7 +120,8 @@ def scene_of(
     }
     shown = {item: (name, value_of(harness, setting, layout.cells[item].item.part if item in layout.cells else item)) for item, (name, _) in names.items()}
     written = {lead: (*words[:2], states.amps.get(lead, "")) for lead, words in labels.items()}
-    return Scene(harness, setting, chosen, states, Look(shown, written, volts), layout, pulled)
+    look = Look(shown, labels, held) if blank else Look(shown, written, volts)
+    return Scene(harness, setting, chosen, states, look, layout, pulled)
 
 
 def _widest_value(harness: Harness, setting: Setting, part: str) -> str:
@@ -146,7 +150,7 @@ def _nets(scene: Scene) -> dict[str, str]:
     return {lead: number[nets[f"lead {lead}"]] for lead in scene.chosen.leads}
 
 
-def paint(scene: Scene, kinds: Mapping[str, str] | None = None) -> Canvas:
+def paint(scene: Scene, kinds: Mapping[str, str] | None = None, *, every: bool = False) -> Canvas:
     """Draw a scene at the origin of its columns.
 
     Parameters
@@ -155,6 +159,9 @@ def paint(scene: Scene, kinds: Mapping[str, str] | None = None) -> Canvas:
         What to draw.
     kinds : mapping of str to str, optional
         Lead or part -> a class name more.
+    every : bool
+        Whether switches and relays are drawn in each of their states, one over the other, for a page
+        that shows one of them.
 
     Returns
     -------
@@ -183,12 +190,21 @@ def paint(scene: Scene, kinds: Mapping[str, str] | None = None) -> Canvas:
         part = cell.item.part
         canvas.symbol(
             name,
-            [(draw_symbol(cell, *at), cell_box(cell, *at)), *bolt_shapes(cell, *at)],
+            [(_looks(harness, cell, at) if every else draw_symbol(cell, *at), cell_box(cell, *at)), *bolt_shapes(cell, *at)],
             cell_words(cell, scene.look, *at),
             title=part_title(harness, scene.setting, part),
             kind=f"{cell.item.kind} {more.get(part, '')}".strip(),
         )
     return canvas
+
+
+def _looks(harness: Harness, cell: Cell, at: tuple[float, float]) -> str:
+    """A symbol in each of its states, a group for each."""
+    looks = looks_of(harness, cell.item.id)
+    if not looks:
+        return draw_symbol(cell, *at)
+    drawn = {name: draw_symbol(replace(cell, elements=used(cell.item, elements)), *at) for name, elements in looks.items()}
+    return "".join(group([body], class_="look", data_look=name) for name, body in drawn.items())
 
 
 def anchors_of(scene: Scene) -> Anchors:

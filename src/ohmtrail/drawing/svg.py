@@ -59,6 +59,7 @@ def text_element(text: Text) -> str:
         "text-anchor": None if text.anchor == "start" else text.anchor,
         "textLength": text.width,
         "lengthAdjust": "spacingAndGlyphs",
+        "data-slot": text.slot,
     }
     return f"<text{_attributes(more)}>{escape(text.words)}</text>"
 

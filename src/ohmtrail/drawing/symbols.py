@@ -240,7 +240,7 @@ def cell_words(cell: Cell, look: Look, x: float, y: float) -> list[Text]:
             continue
         words += _lead_words(look, stub.lead, at + LABEL_X, bottom)
         if volts := look.volts.get((stub.lead, cell.item.id)):
-            words.append(Text(at - 13, bottom + (16 if box or not stub.pin else 28), volts, SMALL, "end", "v", bold=True))
+            words.append(Text(at - 13, bottom + (16 if box or not stub.pin else 28), volts, SMALL, "end", "v", bold=True, slot=f"volts {stub.lead} {stub.terminal}"))
     return words
 
 
@@ -255,7 +255,7 @@ def _lead_words(look: Look, lead: str, x: float, y: float) -> list[Text]:
     first = Text(x, y + 16, lead_id, ID_SIZE, kind="id", bold=True)
     words = [first]
     if amps:
-        words.append(Text(x + first.width + 6, y + 16, amps, SMALL, kind="v", bold=True))
+        words.append(Text(x + first.width + 6, y + 16, amps, SMALL, kind="v", bold=True, slot=f"amps {lead}"))
     if colour:
         words.append(Text(x, y + 29, colour, SMALL, kind="mut"))
     return words
@@ -272,7 +272,7 @@ def _name_words(cell: Cell, look: Look, x: float, y: float) -> list[Text]:
         return [Text(at, middle + 4, name, ID_SIZE, anchor, "id", bold=True)]
     return [
         Text(at, middle - 2, name, ID_SIZE, anchor, "id", bold=True),
-        Text(at, middle + 11, value, SMALL, anchor, "mut"),
+        Text(at, middle + 11, value, SMALL, anchor, "mut", slot=f"value {cell.item.part}"),
     ]
 
 

@@ -35,6 +35,9 @@ class Text:
         Class names, such as ``id`` or ``small``.
     bold : bool
         Whether it is set in bold.
+    slot : str
+        What stands here, for a page that writes it anew: ``amps LEAD``, ``volts LEAD TERMINAL``,
+        ``value PART``.
     """
 
     x: float
@@ -44,6 +47,7 @@ class Text:
     anchor: str = "start"
     kind: str = ""
     bold: bool = False
+    slot: str = ""
 
     @property
     def width(self) -> float:
