@@ -119,10 +119,8 @@ class Rows:
                 index = network.index[change.branch] if change.branch else -1
                 if index >= 0 and _takes_away(network, index, change):
                     killed[row, index] = True
-                if index >= 0 and network.branches[index].kind in NONLINEAR:
-                    if not killed[row, index]:
-                        raise CircuitError(_no_such_change(network, index, change))
-                    continue
+                if index >= 0 and network.branches[index].kind in NONLINEAR and not killed[row, index]:
+                    raise CircuitError(_no_such_change(network, index, change))
                 mode[row, slot], value[row, slot], branch[row, slot] = change.mode, change.value, index
                 a[row, slot], b[row, slot] = _ends(network, index, change)
         return cls(mode, branch, a, b, value, killed)
@@ -135,6 +133,21 @@ class Rows:
         """Give the same rows with other values, (n_rows, n_slots)."""
         return Rows(self.mode, self.branch, self.a, self.b, value, self.killed)
 
+
+    def beside(self, laws: Ints) -> Rows:
+        """Give the same rows without the changes of branches that a regime takes as laws.
+
+        Parameters
+        ----------
+        laws : array of int
+            Branches whose current follows their volts by a law; ``killed`` speaks for them.
+
+        Returns
+        -------
+        Rows
+            Where no law acts, as in the ohms regime, a blown filament stays a gap.
+        """
+        return Rows(np.where(np.isin(self.branch, laws), Mode.NONE, self.mode), self.branch, self.a, self.b, self.value, self.killed)
 
     def apart(self, network: Network, gaps: Sequence[int]) -> Rows:
         """Give the same rows on a machine some of whose branches are opened by hand.
@@ -156,12 +169,11 @@ class Rows:
         at = np.array(gaps, dtype=np.int64)
         killed = self.killed.copy()
         killed[:, at] = True
-        linear = at[[network.branches[i].kind not in NONLINEAR for i in gaps]]
-        shape = (len(self), len(linear))
-        ends = network.ends[linear]
+        shape = (len(self), len(at))
+        ends = network.ends[at]
         return Rows(
             np.concatenate([np.where(np.isin(self.branch, at), Mode.NONE, self.mode), np.full(shape, Mode.SERIES)], axis=1),
-            np.concatenate([self.branch, np.tile(linear, (len(self), 1))], axis=1),
+            np.concatenate([self.branch, np.tile(at, (len(self), 1))], axis=1),
             np.concatenate([self.a, np.tile(ends[:, 0], (len(self), 1))], axis=1),
             np.concatenate([self.b, np.tile(ends[:, 1], (len(self), 1))], axis=1),
             np.concatenate([self.value, np.full(shape, np.inf)], axis=1),

@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.electrics import Cases, Electrics
-from ohmtrail.circuit.network import Regime
+from ohmtrail.circuit.network import Network, Regime
 from ohmtrail.circuit.setting import Setting, put
 from ohmtrail.harness.model import Function, Harness
 from ohmtrail.harness.parts import Need
 from ohmtrail.units import quantity
 
-__all__ = ["FAILS", "WEAK", "WORKS", "Checked", "check_function", "function_level", "function_setting", "met"]
+__all__ = ["FAILS", "WEAK", "WORKS", "Checked", "check_function", "function_level", "function_setting", "limits_of", "load_branch", "met", "rated_volts"]
 
 Floats = NDArray[np.float64]
 Levels = NDArray[np.int64]
@@ -146,7 +146,7 @@ def met(electrics: Electrics, need: Need, setting: Setting, cases: Cases, draw: 
     """
     setting = _setting(electrics, need, setting)
     value = _value(electrics, need, setting, cases, draw)
-    good, weak, upward = _limits(need)
+    good, weak, upward = limits_of(need)
     if upward:
         level = np.where(value >= good, WORKS, np.where(value >= weak, WEAK, FAILS))
     else:
@@ -159,8 +159,20 @@ def _setting(electrics: Electrics, need: Need, setting: Setting) -> Setting:
     return put(electrics.harness, setting, positions=when) if when else setting
 
 
-def _limits(need: Need) -> tuple[float, float, bool]:
-    """Threshold to work, threshold to work weakly, and whether more is better."""
+def limits_of(need: Need) -> tuple[float, float, bool]:
+    """Give the bounds of a condition.
+
+    Parameters
+    ----------
+    need : Need
+        The condition.
+
+    Returns
+    -------
+    tuple of float, float, bool
+        Threshold to work and to work weakly (volt, ohm or share of rated volts), and whether more is
+        better.
+    """
     if need.quantity == "lit":
         return BRIGHT, GLOWS, True
     if need.quantity == "works":
@@ -197,18 +209,55 @@ def _value(electrics: Electrics, need: Need, setting: Setting, cases: Cases, dra
 def _share(electrics: Electrics, name: str, setting: Setting, cases: Cases, draw: int) -> Floats:
     """RMS volts across a load over its rated volts; nought where the load itself is dead."""
     network = electrics.network
-    index = network.index.get(name)
-    if index is None:
-        index = next(i for i in network.owned[name] if network.branches[i].kind in ("resistor", "coil", "filament", "delivers"))
+    index = load_branch(network, name)
     branch = network.branches[index]
     pair = (branch.a, branch.b)
     direct = electrics.read("dc", setting, [pair], cases, machines=(draw,)).value[0, :, 0]
     square = direct**2
     if setting.engine != "still":
         square = square + electrics.read("ac", setting, [pair], cases, machines=(draw,)).value[0, :, 0] ** 2
-    rated = branch.volts if branch.kind == "filament" else electrics.harness.supply.nominal
-    share = np.sqrt(square) / rated
+    share = np.sqrt(square) / rated_volts(network, index)
     return np.where(cases.rows.killed[:, index] | (not _there(electrics, setting, index)), 0.0, share)
+
+
+def load_branch(network: Network, name: str) -> int:
+    """Give the branch that consumes, of a part or filament that is lit or works.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    name : str
+        A branch id, or a part whose first consuming branch is meant.
+
+    Returns
+    -------
+    int
+        Its index.
+    """
+    if name in network.index:
+        return network.index[name]
+    kinds = ("resistor", "coil", "filament", "delivers")
+    return next(i for i in network.owned[name] if network.branches[i].kind in kinds)
+
+
+def rated_volts(network: Network, index: int) -> float:
+    """Give the volts a load is made for: a filament's own, else those of the supply.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    index : int
+        Its branch.
+
+    Returns
+    -------
+    float
+        Volt.
+    """
+    branch = network.branches[index]
+    return branch.volts if branch.kind == "filament" else network.harness.supply.nominal
 
 
 def _there(electrics: Electrics, setting: Setting, index: int) -> bool:

@@ -129,6 +129,7 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     """
     network = equations.network
     nonlinear = equations.nonlinear
+    rows = rows.beside(nonlinear)
     follows = np.array([network.index.get(network.branches[i].follows, -1) for i in nonlinear], dtype=np.int64)
     coils = np.where([network.branches[i].kind == "relay-contact" for i in nonlinear], follows, -1) if len(nonlinear) else follows
     wanted = [probes, np.stack([rows.a, rows.b], axis=-1).reshape(-1, 2), network.ends[nonlinear], network.ends[np.maximum(coils, 0)]]

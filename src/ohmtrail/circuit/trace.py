@@ -14,7 +14,7 @@ from ohmtrail.circuit.changes import Change
 from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.flows import Flow, flow
 from ohmtrail.circuit.kinds import SOURCES
-from ohmtrail.circuit.needs import check_function, function_setting
+from ohmtrail.circuit.needs import check_function, function_setting, load_branch
 from ohmtrail.circuit.network import Regime
 from ohmtrail.circuit.routing import Pick, Plan, plan
 from ohmtrail.circuit.setting import Setting, put
@@ -138,13 +138,8 @@ def _pick(electrics: Electrics, need: Need) -> Pick:
     pair = need.dc or need.ac or need.pulse
     if pair is not None:
         return Pick("", *pair)
-    name = need.lit or need.works or ""
-    if name not in network.index:
-        kinds = ("resistor", "coil", "filament", "delivers")
-        index = next(i for i in network.owned[name] if network.branches[i].kind in kinds)
-        name = network.branches[index].id
-    branch = network.branches[network.index[name]]
-    return Pick(name, branch.a, branch.b)
+    branch = network.branches[load_branch(network, need.lit or need.works or "")]
+    return Pick(branch.id, branch.a, branch.b)
 
 
 def _route(

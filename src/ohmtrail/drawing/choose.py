@@ -10,6 +10,7 @@ from itertools import pairwise
 import networkx as nx
 
 from ohmtrail.circuit import Electrics, Setting, function_setting, put
+from ohmtrail.circuit.needs import load_branch
 from ohmtrail.circuit.network import closed_branches
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness import FRAME, Function, Harness
@@ -134,10 +135,7 @@ class _Path:
 
     def _load(self, name: str, setting: Setting, *, away: bool = False) -> None:
         """The ring through a lamp, motor or other load."""
-        index = self.network.index.get(name)
-        if index is None:
-            kinds = ("resistor", "coil", "filament", "delivers")
-            index = next(i for i in self.network.owned[name] if self.branches[i].kind in kinds)
+        index = load_branch(self.network, name)
         self.taken.add(index)
         branch = self.branches[index]
         self._ring((branch.a, branch.b), setting, away=away)
