@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-__all__ = ["NARROWEST", "Paper", "clean"]
+__all__ = ["NARROWEST", "Paper", "clean", "held"]
 
 NARROWEST, WIDEST = 30, 100
 #: what stands in where only ASCII can be shown
@@ -60,6 +60,27 @@ def clean(text: str) -> str:
         return text
     kept = (" " if mark in "\t\n\r" else mark for mark in text)
     return "".join(mark for mark in kept if unicodedata.category(mark) not in _BARRED)
+
+
+def held(text: str) -> str:
+    """Keep every number and its unit on one line.
+
+    Parameters
+    ----------
+    text : str
+        For a page that breaks its lines itself.
+
+    Returns
+    -------
+    str
+        With a blank that does not break between them.
+
+    Examples
+    --------
+    >>> held("10.8 to 11.4 V")
+    '10.8 to 11.4\xa0V'
+    """
+    return _UNIT.sub("\u00a0", text)
 
 
 def _columns(text: str) -> int:

@@ -12,7 +12,7 @@ from ohmtrail.diagnosis import caution
 from ohmtrail.drawing import PAPERS, without_fonts
 from ohmtrail.drawing.text import font_css
 from ohmtrail.errors import UnknownName
-from ohmtrail.reports.paper import clean
+from ohmtrail.reports.paper import clean, held
 
 __all__ = ["PAPERS", "picture", "render"]
 
@@ -29,7 +29,7 @@ def _environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=lambda value: clean(value) if type(value) is str else value,
+        finalize=lambda value: held(clean(value)) if type(value) is str else value,
     )
 
 
