@@ -34,6 +34,10 @@ sheet         functions, places[] (place, null for what is watched from outside;
               step, text, expected, low, high, over_range, beside, cautions); beside it machine
 report        ending, taken[] (number, text, meaning, minutes, share and mends of the likeliest suspect then),
               before_and_after[] (before, after, sound), cautions[]; beside it how the job stands
+survey        within, minutes, everything_minutes, stages[] (stage, called, how, before_next, readings[]: number, step,
+              text, expected, band, low, high, over_range, opens, minutes, cautions, setting), coverage (noticed,
+              could, of_could, planted, elements[]: element, odds, noticed; passed_by[]: kind, odds, passed, why,
+              would_show); beside it machine
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 rehearsal     functions, seed, out_of_reach; sets[] (set: rates or every; function, null for all together; figures by
@@ -90,10 +94,12 @@ from ohmtrail.reports.results import (
     Recorded,
     SchemaOf,
     Standing,
+    Surveyed,
     Traced,
     Why,
 )
 from ohmtrail.reports.sheet import sheet_json
+from ohmtrail.reports.survey import survey_json
 
 __all__ = ["SCHEMA", "demo_document", "document", "error_document"]
 
@@ -136,6 +142,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | compared_json(result)
     if isinstance(result, Rehearsal):
         return head | {"machine": result.harness.harness, "rehearsal": rehearsed_json(result)}
+    if isinstance(result, Surveyed):
+        return head | {"machine": result.survey.harness.harness, "survey": survey_json(result)}
     if isinstance(result, CHANGED):
         return head | changed_json(result)
     if isinstance(result, JobReport):

@@ -31,6 +31,7 @@ from ohmtrail.diagnosis import (
 from ohmtrail.harness import Harness
 from ohmtrail.harness.findings import Finding
 from ohmtrail.job import Doing, Event, JobState
+from ohmtrail.survey import Coverage, Survey
 
 __all__ = [
     "Checked",
@@ -45,6 +46,7 @@ __all__ = [
     "Recorded",
     "SchemaOf",
     "Standing",
+    "Surveyed",
     "Traced",
     "Turn",
     "Undone",
@@ -316,3 +318,22 @@ class Played:
     result: Measured | Seen | Mended | Any
     minutes: float
     proof: bool
+
+
+@dataclass(frozen=True)
+class Surveyed:
+    """A survey and what it notices.
+
+    Attributes
+    ----------
+    survey : Survey
+        The plan.
+    coverage : Coverage
+        Counted on planted machines.
+    notes : tuple of str
+        Where it was written, and what to do next.
+    """
+
+    survey: Survey
+    coverage: Coverage
+    notes: tuple[str, ...] = ()

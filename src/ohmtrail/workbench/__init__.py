@@ -26,6 +26,7 @@ from ohmtrail.workbench.rehearsing import rehearse
 from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
 from ohmtrail.workbench.spreadsheets import export_leads, import_leads
+from ohmtrail.workbench.surveying import survey
 from ohmtrail.workbench.undoing import undo
 
 __all__ = [
@@ -70,6 +71,7 @@ __all__ = [
     "start",
     "step_for",
     "strike",
+    "survey",
     "suspects",
     "trace",
     "undo",

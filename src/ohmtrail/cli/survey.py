@@ -1,0 +1,42 @@
+"""The survey of a machine that has stood for years, on the command line."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from ohmtrail.cli.options import Json, this_moment
+from ohmtrail.cli.page import give
+
+__all__ = ["attach"]
+
+
+def survey(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file.")],
+    minutes: Annotated[float | None, typer.Option(help="Minutes that may be spent: the best plan for that time.", min=1.0)] = None,
+    unreachable: Annotated[list[str] | None, typer.Option(help="A place that cannot be got at.")] = None,
+    year: Annotated[int | None, typer.Option(help="Count ages to this year.", min=1900, max=2100)] = None,
+    as_json: Json = False,
+) -> None:
+    """Plan the checks before a battery goes on.
+
+    For a machine that has stood for years: four stages, each reading with its band, each place opened once; what
+    the plan notices, counted on planted faults, and what it passes by.
+    """
+    from ohmtrail import workbench
+    from ohmtrail.reports.survey import write_survey
+
+    found = workbench.survey(file, year=year or this_moment().year, minutes=minutes, unreachable=unreachable or ())
+    give("survey", found, lambda paper: write_survey(paper, found), as_json=as_json)
+
+
+def attach(app: typer.Typer) -> None:
+    """Add the command.
+
+    Parameters
+    ----------
+    app : typer.Typer
+        The command line.
+    """
+    app.command()(survey)

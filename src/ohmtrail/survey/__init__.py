@@ -1,0 +1,19 @@
+"""A machine that has stood for years: what to check before the battery goes on, in which order, what to renew."""
+
+from ohmtrail.survey.coverage import Coverage, ElementCover, KindCover, coverage_of, false_alarms
+from ohmtrail.survey.plan import Planned, Survey, Surveyor
+from ohmtrail.survey.stages import STAGES, Safety, Stage
+
+__all__ = [
+    "STAGES",
+    "Coverage",
+    "ElementCover",
+    "KindCover",
+    "Planned",
+    "Safety",
+    "Stage",
+    "Survey",
+    "Surveyor",
+    "coverage_of",
+    "false_alarms",
+]

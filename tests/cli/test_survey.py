@@ -1,0 +1,31 @@
+"""The survey command: as text and JSON, and what it refuses."""
+
+from pathlib import Path
+from typing import Any
+
+MACHINE = str(Path(__file__).parents[2] / "circuits" / "outboard.yaml")
+
+
+def test_text_and_json_say_the_same(typed: Any) -> None:
+    """Every reading of the JSON stands in the text under its number, the stages in order, both figures printed."""
+    made = typed("survey", MACHINE, "--year", "2026", "--json").made["survey"]
+    said = typed("survey", MACHINE, "--year", "2026")
+    assert said.status == 0
+    text = " ".join(said.out.split())
+    rows = [row for stage in made["stages"] for row in stage["readings"]]
+    assert [stage["stage"] for stage in made["stages"]] == [1, 2, 3, 4]
+    assert [row["number"] for row in rows] == list(range(1, len(rows) + 1))
+    for row in rows:
+        assert f"{row['number']} {row['text']}: {row['band']}" in text
+    assert f"It takes {made['minutes']:.0f} min" in text
+    assert f"would take {made['everything_minutes']:.0f} min" in text
+
+
+def test_it_refuses(typed: Any) -> None:
+    """A place that is not there, and minutes that do not reach for a safe start, are one sentence each."""
+    wrong = typed("survey", MACHINE, "--unreachable", "tillr")
+    assert wrong.status == 2
+    assert "tiller" in wrong.err
+    short = typed("survey", MACHINE, "--minutes", "1")
+    assert short.status == 2
+    assert "1 min do not reach" in short.err
