@@ -18,7 +18,7 @@ from ohmtrail.diagnosis.explain import (
 )
 from ohmtrail.diagnosis.planted import Planted, PlantedFault, plant
 from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
-from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.steps import Bench, Step, after, minutes_of, needed_places, with_outer
 from ohmtrail.diagnosis.technician import Action, follow
 
 __all__ = [
@@ -45,6 +45,7 @@ __all__ = [
     "Seen",
     "Step",
     "Weight",
+    "after",
     "all_cautions",
     "caution",
     "cautions_for",

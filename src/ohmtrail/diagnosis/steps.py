@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -11,7 +12,7 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["Bench", "Step", "minutes_of", "minutes_through", "needed_places", "places_of", "setting_minutes"]
+__all__ = ["Bench", "Step", "after", "minutes_of", "minutes_through", "needed_places", "places_of", "setting_minutes"]
 
 #: minutes for each kind of reading once one is there; common practice, no source
 READING_MIN = {"ohms": 0.6, "volts": 0.6, "ac": 0.8, "peak": 1.0, "diode": 0.6, "beep": 0.5, "lamp": 0.6, "amps": 0.6}
@@ -190,3 +191,26 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
     if step.kind == "mend" and step.mend is not None:
         return total + step.mend.minutes + WATCH_MIN
     return total + (WATCH_MIN if step.kind == "watch" else LOOK_MIN)
+
+
+def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
+    """Say where the machine stands after a step, and what the step took.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    bench : Bench
+        Where it stood.
+    step : Step
+        What was done.
+
+    Returns
+    -------
+    tuple of Bench and float
+        With the places that had to be opened, and minute. The engine stands again and nothing is moved.
+    """
+    places = with_outer(harness, needed_places(harness, step, bench.setting))
+    reached = replace(bench, barred=bench.barred - places)
+    minutes = minutes_of(harness, step, reached) - (WATCH_MIN if step.kind == "mend" else 0.0)
+    return reached.after(harness, step), minutes if math.isfinite(minutes) else 0.0

@@ -16,7 +16,7 @@ from ohmtrail.grammar.values import is_number, read_value, unit_quantity
 from ohmtrail.grammar.words import FLICKERS, OVER_RANGE, QUANTITY_WORDS, SHOWN, UNIT_WORDS
 from ohmtrail.harness.model import Harness
 
-__all__ = ["check_ends", "measured"]
+__all__ = ["check_ends", "measured", "questioned"]
 
 _ANSWERS = frozenset(word for words in SHOWN.values() for word in words)
 
@@ -82,6 +82,45 @@ def measured(
     if parts.flickers:
         return Measured(kind, red, black, setting, flickers=True)
     return Measured(kind, red, black, setting, _value(kind, parts, meter, names, (red, black)))
+
+
+def questioned(
+    main: Sequence[str], with_words: Sequence[str], harness: Harness, names: Names, setting: Setting
+) -> Step:
+    """Read a measurement that is asked for: a reading without its value.
+
+    Parameters
+    ----------
+    main : sequence of str
+        Quantity and points in any order.
+    with_words : sequence of str
+        The ``with`` part, its first word included; may be empty.
+    harness : Harness
+        The machine.
+    names : Names
+        Its names.
+    setting : Setting
+        Its state before.
+
+    Returns
+    -------
+    Step
+        What to measure; whether that can be done so is not judged.
+
+    Raises
+    ------
+    ReadingError, UnknownName, SettingError
+        It cannot be understood.
+    """
+    parts = _sorted(main, names)
+    given = [*parts.numbers, *parts.values, *(["flickers"] if parts.flickers else [])]
+    if given:
+        raise ReadingError(f"what the meter shows is the answer: leave out {', '.join(given)}")
+    kind = _kind(parts, None, main)
+    red, black = _pair(kind, parts, names)
+    setting = read_setting(harness, setting, with_words[1:])
+    check_ends(harness, red, black, setting)
+    return Step("measure", setting, kind, red, black)
 
 
 def _sorted(main: Sequence[str], names: Names) -> _Parts:

@@ -28,7 +28,7 @@ from ohmtrail.grammar.words import (
 )
 from ohmtrail.harness.model import Harness
 
-__all__ = ["Context", "Line", "read_line"]
+__all__ = ["Context", "Line", "names_function", "read_line", "words_of"]
 
 _LONGEST = 300
 _SHOWN_WORDS = frozenset(word for words in SHOWN.values() for word in words)
@@ -95,7 +95,7 @@ def read_line(text: str, context: Context) -> Line:
     QuantityError
         A value of a wrong unit.
     """
-    words = _words(text)
+    words = words_of(text)
     if words and words[0].casefold().rstrip(":") == "note":
         return Line(None, text.split(None, 1)[1].strip() if len(words) > 1 else "")
     cut = next((i for i, word in enumerate(words) if word.casefold() in CUTS), len(words))
@@ -105,7 +105,8 @@ def read_line(text: str, context: Context) -> Line:
     return Line(_evidence(main, words[cut:], context))
 
 
-def _words(text: str) -> list[str]:
+def words_of(text: str) -> list[str]:
+    """Take a line apart; what is said in two words is put in one."""
     if len(text) > _LONGEST:
         raise ReadingError(f"a reading is one line of at most {_LONGEST} characters; this has {len(text)}")
     text = re.sub(r"(?i)\btest lamp\b", "test-lamp", text)
@@ -121,7 +122,7 @@ def _evidence(main: list[str], with_words: list[str], context: Context) -> Evide
         return _looked(main[1:], context)
     if _bare(main):
         return _answer(main, with_words, context)
-    if _names_function(main, context):
+    if names_function(main, context):
         return _seen(main, with_words, context)
     return measured(main, with_words, context.harness, context.names, context.setting, context.meter, context.proposed)
 
@@ -156,7 +157,7 @@ def _answer(main: list[str], with_words: list[str], context: Context) -> Evidenc
     return measured(full, with_words, inner.harness, inner.names, inner.setting, inner.meter, step)
 
 
-def _names_function(main: list[str], context: Context) -> bool:
+def names_function(main: list[str], context: Context) -> bool:
     """Whether the words are a function and how it works, rather than a measurement."""
     said = _without_levels(main)
     if not said:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import (
@@ -15,11 +14,8 @@ from ohmtrail.diagnosis import (
     Mended,
     Seen,
     Step,
-    minutes_of,
-    needed_places,
-    with_outer,
+    after,
 )
-from ohmtrail.diagnosis.steps import WATCH_MIN
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import Harness
 from ohmtrail.job.records import Start
@@ -168,26 +164,3 @@ def step_for(what: Evidence | Mended, now: Setting, mend: Mend | None = None) ->
     if isinstance(what, Looked):
         return Step("look", now, element=what.element)
     return Step("mend", now, mend=mend)
-
-
-def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
-    """Say where the machine stands after a step, and what the step took.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    bench : Bench
-        Where it stood.
-    step : Step
-        What was done.
-
-    Returns
-    -------
-    tuple of Bench and float
-        With the places that had to be opened, and minute. The engine stands again and nothing is moved.
-    """
-    places = with_outer(harness, needed_places(harness, step, bench.setting))
-    reached = replace(bench, barred=bench.barred - places)
-    minutes = minutes_of(harness, step, reached) - (WATCH_MIN if step.kind == "mend" else 0.0)
-    return reached.after(harness, step), minutes if math.isfinite(minutes) else 0.0

@@ -38,6 +38,12 @@ survey        within, minutes, everything_minutes, stages[] (stage, called, how,
               text, expected, band, low, high, over_range, opens, minutes, cautions, setting), coverage (noticed,
               could, of_could, planted, elements[]: element, odds, noticed; passed_by[]: kind, odds, passed, why,
               would_show); beside it machine
+drill         file, by, level, seed, complaint, minutes, setting, done[] (number, kind, said, asked, minutes, result,
+              tried, note); result: null while it goes on, else points, outcome (right, luck, given-up), fault,
+              mends, minutes, best_minutes, direct_minutes, readings, best_readings, vain, dangers, hints, nothing,
+              stopped, share, told_most, told[] (number, before, after, nothing: again, same, unlikely or null),
+              route[] (result, minutes); beside it machine
+drills[]      of a summary: path, by, machine, level, seed, complaint, result (null while it goes on)
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 rehearsal     functions, seed, out_of_reach; sets[] (set: rates or every; function, null for all together; figures by
@@ -72,6 +78,8 @@ from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.rehearsal import Rehearsal
 from ohmtrail.reports.drawn import Drawn, drawn_json
+from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, OpenDrill
+from ohmtrail.reports.drilled import drill_json, end_json, summary_json
 from ohmtrail.reports.job_report import JobReport
 from ohmtrail.reports.json_changes import CHANGED, changed_json
 from ohmtrail.reports.json_compared import compared_json
@@ -101,7 +109,7 @@ from ohmtrail.reports.results import (
 from ohmtrail.reports.sheet import sheet_json
 from ohmtrail.reports.survey import survey_json
 
-__all__ = ["SCHEMA", "demo_document", "document", "error_document"]
+__all__ = ["SCHEMA", "demo_document", "document", "drill_document", "error_document"]
 
 SCHEMA = 1
 
@@ -148,6 +156,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | changed_json(result)
     if isinstance(result, JobReport):
         return head | report_json(result)
+    if isinstance(result, DrillSummary):
+        return head | {"drills": summary_json(result)}
     if isinstance(result, Recorded):
         return head | recorded_json(result)
     if isinstance(result, Next):
@@ -157,6 +167,28 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
     if isinstance(result, Standing):
         return head | standing_json(result)
     raise TypeError(f"no JSON for {type(result).__name__}")
+
+
+def drill_document(opened: OpenDrill, end: DrillEnd | None, *, exit_code: int) -> Json:
+    """Give a drill as a JSON document.
+
+    Parameters
+    ----------
+    opened : OpenDrill
+        The drill.
+    end : DrillEnd or None
+        Its result, once it has ended.
+    exit_code : int
+        Exit status of the command.
+
+    Returns
+    -------
+    dict
+        Plain values, all finite; nothing of the fault before the end.
+    """
+    head: Json = {"schema": SCHEMA, "command": "drill", "ok": True, "exit": exit_code}
+    made = drill_json(opened) | {"result": end_json(end) if end is not None else None}
+    return head | {"machine": opened.course.drill.case.harness.harness, "drill": made}
 
 
 def demo_document(demo: Demo, steps: Sequence[Played], *, proven: bool, exit_code: int) -> Json:

@@ -13,6 +13,16 @@ from ohmtrail.workbench.changing import (
 )
 from ohmtrail.workbench.comparing import change_report, compare, save_change_report
 from ohmtrail.workbench.conversing import answer
+from ohmtrail.workbench.drill_file import is_drill
+from ohmtrail.workbench.drills import (
+    ask,
+    end_drill,
+    hint,
+    new_drill,
+    open_drill,
+    summarise_drills,
+    things_like,
+)
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
@@ -35,22 +45,28 @@ __all__ = [
     "Particulars",
     "answer",
     "apply_changes",
+    "ask",
     "change_report",
     "check",
     "compare",
     "complaints",
     "demo",
     "draw",
+    "end_drill",
     "export_leads",
     "functions",
     "harnesses",
+    "hint",
     "import_leads",
+    "is_drill",
     "jobs",
     "list_changes",
     "mend",
     "netlist",
+    "new_drill",
     "next_step",
     "note_change",
+    "open_drill",
     "open_job",
     "play",
     "proven",
@@ -71,8 +87,10 @@ __all__ = [
     "start",
     "step_for",
     "strike",
+    "summarise_drills",
     "survey",
     "suspects",
+    "things_like",
     "trace",
     "undo",
     "undo_changes",

@@ -6,7 +6,8 @@ from datetime import datetime
 from os import PathLike
 
 from ohmtrail.diagnosis import Measured, Posterior, Seen, weights_of
-from ohmtrail.errors import JobError, UnknownName
+from ohmtrail.errors import JobError
+from ohmtrail.grammar.asking import mend_named
 from ohmtrail.job import add_mend
 from ohmtrail.reports.results import Proof, Recorded, Standing
 from ohmtrail.workbench.opened import OpenJob, open_job
@@ -45,6 +46,8 @@ def mend(job: Job, name: str = "", *, now: datetime, token: str = "") -> Recorde
         No fault of this machine has that mend.
     JobError
         No mend is named and none was proposed.
+    ReadingError
+        The name may mean several mends.
     """
     opened = open_job(job)
     before = opened.standing()
@@ -68,18 +71,8 @@ def _chosen(standing: Standing, name: str) -> str:
         likely = standing.posterior.answers[0].mends if standing.posterior is not None else ()
         hint = f", as in '{likely[0]}'" if likely else ""
         raise JobError(f"no mend was proposed that this could mean: name it{hint}")
-    folded = {mend.casefold(): mend for mend in known}
-    if said in folded:
-        return folded[said]
-    near = [mend for mend, faults in known.items() if said == faults[0].mend.element.casefold()]
-    near = near or [mend for mend in known if said in mend.casefold().split()]
-    if len(near) == 1:
-        return near[0]
-    if near:
-        best = [mend for item in (standing.posterior.answers[:9] if standing.posterior else ()) for mend in item.mends]
-        leading = [mend for mend in best if mend in near]
-        raise JobError(f"{name!r} may mean {' or '.join(map(repr, (leading or near)[:4]))}: write it out")
-    raise UnknownName("mend", name, known)
+    best = [mend for item in (standing.posterior.answers[:9] if standing.posterior else ()) for mend in item.mends]
+    return mend_named(name, {mend: faults[0].mend.element for mend, faults in known.items()}, likely=best)
 
 
 def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof, ...]:

@@ -1,0 +1,61 @@
+"""Steps that a drill stops because they can hurt people, the machine or the meter."""
+
+from __future__ import annotations
+
+from ohmtrail.circuit import Setting
+from ohmtrail.circuit.meter import Meter
+from ohmtrail.diagnosis import Caution, Step, caution
+from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.harness import Harness
+
+__all__ = ["danger_of"]
+
+_PASSIVE = frozenset(("ohms", "beep", "diode"))
+
+
+def danger_of(harness: Harness, meter: Meter, step: Step) -> Caution | None:
+    """Say why a step must not be done.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    meter : Meter
+        What is read with.
+    step : Step
+        What is asked for.
+
+    Returns
+    -------
+    Caution or None
+        The caution that it breaks; None where it may be done with care.
+    """
+    setting = step.setting
+    turning = setting.engine != "still"
+    if turning and any(_open_ignition(harness, end) for end in setting.lifted):
+        return caution("plug-earthed")
+    if turning and _surges(harness, setting):
+        return caution("surge")
+    if step.kind != "measure":
+        return None
+    if step.quantity in _PASSIVE and not setting.dead:
+        return caution("dead-circuit")
+    if turning and _hot(harness, meter) & {step.red, step.black}:
+        return caution("high-tension")
+    return None
+
+
+def _hot(harness: Harness, meter: Meter) -> frozenset[str]:
+    """Points and leads that no meter may touch while the engine turns."""
+    leads = {name for name, lead in harness.leads.items() if lead.high_tension}
+    return dangerous(harness, meter, live=True) | leads
+
+
+def _open_ignition(harness: Harness, end: str) -> bool:
+    return harness.leads[harness.lead_ends[end][0]].high_tension
+
+
+def _surges(harness: Harness, setting: Setting) -> bool:
+    """Whether an alternator runs without its battery."""
+    alternator = any(part.kind == "alternator" for part in harness.parts.values())
+    return alternator and setting.engine == "running" and not setting.battery
