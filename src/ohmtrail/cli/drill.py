@@ -30,6 +30,9 @@ def drill(
     unsplit: Annotated[bool, typer.Option("--unsplit", help="Allow faults that nothing within reach tells apart.")] = False,
     file: Annotated[str, typer.Option("--file", help="The drill file to make.")] = "",
     by: Annotated[str, typer.Option(help="Who practises, for the trainer's summary.")] = "",
+    cards: Annotated[int, typer.Option("--class", metavar="N", help="Make N printable cards for a class instead.", min=0, max=60)] = 0,
+    out: Annotated[str, typer.Option("--out", "-o", metavar="OUT", help="For --class: .html or .pdf; the trainer's side goes beside it.")] = "",
+    paper: Annotated[str, typer.Option(help="For --class: a4 or letter.")] = "a4",
     summary: Annotated[bool, typer.Option("--summary", help="Sum up several drill files, for the trainer.")] = False,
     as_json: Json = False,
 ) -> None:
@@ -46,8 +49,27 @@ def drill(
         return
     if len(files) != 1:
         raise typer.BadParameter("one FILE is practised on at a time; several are for --summary")
+    if cards:
+        _cards(files[0], cards, out, paper, level, function, seed, as_json=as_json)
+        return
     opened = _opened(files[0], level, function, seed, unsplit, file, by)
     _Session(opened, "" if opened.records > 1 else files[0], as_json).run(hint=hint)
+
+
+def _cards(name: str, count: int, out: str, paper: str, level: str, function: str, seed: int | None, *, as_json: bool) -> None:
+    """Cards for a class, in two files."""
+    import secrets
+
+    from ohmtrail import workbench
+    from ohmtrail.training import Wish
+
+    if not out:
+        raise typer.BadParameter("say where the cards go: --out cards.html")
+    number = 1000 + secrets.randbelow(9000) if seed is None else seed
+    made = workbench.class_cards(name, count, wish=Wish(level, function, number), out=out)  # type: ignore[arg-type]  # checked there
+    written = workbench.save_cards(made, out, paper=paper)
+    told = f"{len(made.cards)} cards in {written[0]}; what each reading shows, and the answers, in {written[1]}."
+    give("drill", made, lambda page: page.line(told), as_json=as_json)
 
 
 def _opened(name: str, level: str, function: str, seed: int | None, unsplit: bool, file: str, by: str) -> OpenDrill:
@@ -125,7 +147,7 @@ class _Session:
                 self._ask(line)
         except InputError as error:
             self.refused += 1
-            said = f"{error}{'' if str(error).endswith('?') else '.'} No minutes."
+            said = f"{error} No minutes." if str(error).endswith("?") else f"{error}. No minutes; 'help' says how to ask."
             self._show(lambda paper: paper.line(said, indent=1))
         if self.opened.course.mended:
             self._end()

@@ -43,6 +43,8 @@ drill         file, by, level, seed, complaint, minutes, setting, done[] (number
               mends, minutes, best_minutes, direct_minutes, readings, best_readings, vain, dangers, hints, nothing,
               stopped, share, told_most, told[] (number, before, after, nothing: again, same, unlikely or null),
               route[] (result, minutes); beside it machine
+cards[]       of --class: number, seed, complaint, fault, mends, best (numbers), best_minutes, readings[] (number, place,
+              asked, minutes, shown); beside it machine
 drills[]      of a summary: path, by, machine, level, seed, complaint, result (null while it goes on)
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
@@ -78,6 +80,7 @@ from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.rehearsal import Rehearsal
 from ohmtrail.reports.drawn import Drawn, drawn_json
+from ohmtrail.reports.drill_cards import cards_json
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, OpenDrill
 from ohmtrail.reports.drilled import drill_json, end_json, summary_json
 from ohmtrail.reports.job_report import JobReport
@@ -108,6 +111,7 @@ from ohmtrail.reports.results import (
 )
 from ohmtrail.reports.sheet import sheet_json
 from ohmtrail.reports.survey import survey_json
+from ohmtrail.training.cards import ClassCards
 
 __all__ = ["SCHEMA", "demo_document", "document", "drill_document", "error_document"]
 
@@ -156,6 +160,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | changed_json(result)
     if isinstance(result, JobReport):
         return head | report_json(result)
+    if isinstance(result, ClassCards):
+        return head | {"machine": result.harness.harness, "cards": cards_json(result)}
     if isinstance(result, DrillSummary):
         return head | {"drills": summary_json(result)}
     if isinstance(result, Recorded):

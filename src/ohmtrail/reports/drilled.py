@@ -41,7 +41,7 @@ HOW_TO_ASK = (
     ("... with X lifted", "how the machine is set for it: 'battery off', 'SWITCH POSITION', 'PLUG parted', 'engine cranking', 'moving PLACE'"),
     ("watch FUNCTION", "try it, and see how it works"),
     ("look THING", "a close look at a lead or a part"),
-    ("lift, part, set", "set the machine and read nothing: 'lift stop-1.from', 'set lamp-switch on', 'set all back'"),
+    ("lift, part, set", "set the machine and read nothing: 'lift LEAD.from', 'part PLUG', 'set SWITCH on', 'set all back'"),
     ("mend NAME", "make a mend and try the complaint; 'mends WORD' lists them"),
     ("names WORD", "names that have this word in them; 'list' what was done"),
     ("hint", f"what to do next; {HINT} points"),

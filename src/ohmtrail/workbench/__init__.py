@@ -3,6 +3,7 @@
 from ohmtrail.changes.record import VERBS as STEPS
 from ohmtrail.changes.steptext import read_values
 from ohmtrail.workbench.asking import next_step, suspects, why
+from ohmtrail.workbench.cards import class_cards, save_cards
 from ohmtrail.workbench.changing import (
     Particulars,
     apply_changes,
@@ -48,6 +49,7 @@ __all__ = [
     "ask",
     "change_report",
     "check",
+    "class_cards",
     "compare",
     "complaints",
     "demo",
@@ -75,6 +77,7 @@ __all__ = [
     "read_values",
     "rehearse",
     "report",
+    "save_cards",
     "save_change_report",
     "save_drawn",
     "save_report",

@@ -15,6 +15,7 @@ from ohmtrail.grammar import Asked, Context, Put, ToMend, read_question
 from ohmtrail.grammar.asking import mend_named
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import load_harness
+from ohmtrail.harness.parts import Switch
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, Ended, OpenDrill, Summarised
 from ohmtrail.reports.phrases import setting_text, step_text
 from ohmtrail.training import YEAR, Course, Done, Wish, best_route, danger_of, mark_of, plant_drill
@@ -244,7 +245,7 @@ def summarise_drills(paths: Sequence[str | PathLike[str]]) -> DrillSummary:
 
 
 def things_like(opened: OpenDrill, word: str, *, mends: bool = False) -> tuple[str, ...]:
-    """Give the names that a word is part of: points to probe, functions, places; or mends.
+    """Give the names that a word is part of: functions, switches with their positions, points, places; or mends.
 
     Parameters
     ----------
@@ -262,7 +263,9 @@ def things_like(opened: OpenDrill, word: str, *, mends: bool = False) -> tuple[s
     """
     case = opened.course.drill.case
     harness = case.harness
-    known = tuple(case.mends()) if mends else (*harness.functions, *harness.points, *harness.leads, *harness.places)
-    known = tuple(dict.fromkeys(known))
+    switches = [f"{name} at {' or '.join(part.positions)}" for name, part in harness.parts.items() if isinstance(part, Switch)]
+    others = (name for name, part in harness.parts.items() if not isinstance(part, Switch))
+    points = (*harness.functions, *switches, *others, *harness.points, *harness.leads, *harness.places)
+    known = tuple(dict.fromkeys(case.mends() if mends else points))
     found = tuple(name for name in known if word.casefold() in name.casefold())
     return found or nearest(word, known)
