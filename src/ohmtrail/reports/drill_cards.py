@@ -54,11 +54,13 @@ def _shown(row: CardRow) -> str:
 
 def _view(row: CardRow) -> dict[str, object]:
     red, black = _where(row.step)
-    setting = "" if row.step.kind == "look" else setting_text(row.step.setting)
-    return {
-        "number": row.number, "what": _what(row.step), "red": red, "black": black,
-        "setting": setting, "minutes": f"{row.minutes:.1f}", "shown": _shown(row),
-    }  # fmt: skip
+    setting = setting_text(row.step.setting) if row.step.kind == "watch" else ""
+    return {"number": row.number, "what": _what(row.step), "red": red, "black": black, "setting": setting, "minutes": f"{row.minutes:.1f}"}
+
+
+def _group(row: CardRow) -> str:
+    """How the machine is set for a measurement; functions say it on their own line."""
+    return f"with {setting_text(row.step.setting)}" if row.step.kind == "measure" else ""
 
 
 def _places(harness: Harness, card: Card) -> list[dict[str, object]]:
@@ -69,7 +71,8 @@ def _places(harness: Harness, card: Card) -> list[dict[str, object]]:
         inside = harness.places[place].inside if place else None
         if inside:
             opened += f", and {minutes_text(harness.places[inside].reach)} once for {harness.places[inside].called or inside}"
-        made.append({"head": f"{head[:1].upper()}{head[1:]}", "opened": opened, "rows": [_view(row) for row in rows]})
+        groups = [{"setting": text, "rows": [_view(row) for row in held]} for text, held in groupby(rows, key=_group)]
+        made.append({"head": f"{head[:1].upper()}{head[1:]}", "opened": opened, "groups": groups})
     return made
 
 

@@ -151,7 +151,7 @@ def _askable(case: Case, function: str, points: frozenset[str], routes: Iterable
         found.setdefault(Step("watch", function_setting(harness, other), function=name))
     own = function_setting(harness, harness.functions[function])
     dead = replace(own, battery=False, engine="still")
-    for point in (point for point in harness.terminals if point in points and point != FRAME):
+    for point in (point for point in harness.terminals if point in points - {FRAME} and not _mate(harness, point)):
         found.setdefault(Step("measure", dead, "ohms", point, FRAME))
     owners = {harness.terminals[point][0] for point in points if point in harness.terminals}
     for name in (name for name in harness.parts if name in owners and harness.parts[name].kind in _LOOKED_AT):
@@ -162,6 +162,11 @@ def _askable(case: Case, function: str, points: frozenset[str], routes: Iterable
         for step in _readings(route):
             found.setdefault(step)
     return tuple(found)
+
+
+def _mate(harness: Harness, point: str) -> bool:
+    """Whether a point is the second side of a cavity, which reads as the first while the plug is together."""
+    return point.endswith("b") and harness.parts[harness.terminals[point][0]].kind == "connector"
 
 
 def _readings(route: Route) -> Iterator[Step]:
