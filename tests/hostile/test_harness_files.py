@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from tests.hostile.harness_cases import CASES, SOUND, Case
 
-DRIVER = Path(__file__).with_name("driver.py")
+DRIVER = Path(__file__).parents[1] / "driver.py"
 MOST_S, MOST_MB = 2.0, 300.0
 
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from tests.hostile.harness_cases import SOUND
 
-DRIVER = Path(__file__).with_name("driver.py")
+DRIVER = Path(__file__).parents[1] / "driver.py"
 
 
 def _folder(place: Path) -> None:
