@@ -67,5 +67,5 @@ def test_the_page_is_one_file_that_says_what_was_done_and_what_follows(page: str
     """Nothing is fetched; who, when, why, where the original is; volts before and after; who decides."""
     assert not re.search(r"(src|href)=\"https?:", page)
     for said in ("2024-11-16", "A. Keel", "tin 4, taped into a coil", "13.32 V", "13.46 V", "a qualified person decide", "VT/WH (violet-white)"):
-        assert said in page
+        assert said in page.replace("\u00a0", " ")
     assert page.index("What was done") < page.index("What it does to the circuits") < page.index("Parts to buy") < page.index("Leads to cut")

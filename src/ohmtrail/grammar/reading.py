@@ -97,7 +97,9 @@ def read_line(text: str, context: Context) -> Line:
     """
     words = words_of(text)
     if words and words[0].casefold().rstrip(":") == "note":
-        return Line(None, text.split(None, 1)[1].strip() if len(words) > 1 else "")
+        if len(words) == 1:
+            raise ReadingError("a note says nothing yet: write it after the word, as in 'note covering brittle at the head'")
+        return Line(None, text.split(None, 1)[1].strip())
     cut = next((i for i, word in enumerate(words) if word.casefold() in CUTS), len(words))
     main = [word for word in words[:cut] if word.casefold() not in FILLERS]
     if not main:
