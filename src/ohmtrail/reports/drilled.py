@@ -20,7 +20,7 @@ from ohmtrail.reports.phrases import (
     setting_text,
     step_text,
 )
-from ohmtrail.training import Done, Told
+from ohmtrail.training import Done
 from ohmtrail.training.marking import DANGER, GRACE_MIN, HINT, LUCK
 
 __all__ = [
@@ -47,6 +47,12 @@ HOW_TO_ASK = (
     ("hint", f"what to do next; {HINT} points"),
     ("give up", "end it and see what it was; 'stop' to go on later"),
 )
+#: why a reading told nothing
+_NOTHING = {
+    "same": "it reads the same for every suspect left",
+    "unlikely": "every suspect left but the most unlikely reads so",
+    "again": "it was read already",
+}
 _OUTCOMES = {"right": "right", "luck": "right by luck", "given-up": "given up"}
 
 
@@ -207,7 +213,7 @@ def _write_why_mark(paper: Paper, end: DrillEnd) -> None:
     lost = f" Mends in vain cost {minutes_text(mark.lost)} more in parts." if mark.lost else ""
     paper.line(f"{unsaved}{lost} The mark is the best route's search over yours, {GRACE_MIN:.0f} min let go.", indent=1)
     off = [f"{len(mark.dangers)} stopped: minus {DANGER * len(mark.dangers)}"] if mark.dangers else []
-    off += [f"{mark.hints} hints: minus {HINT * mark.hints}"] if mark.hints else []
+    off += [f"{_counted(mark.hints, 'hint')}: minus {HINT * mark.hints}"] if mark.hints else []
     off += [f"by luck: {LUCK} at most"] if mark.luck else []
     if off:
         paper.line(f"{'; '.join(off).capitalize()}.", indent=1)
@@ -219,16 +225,13 @@ def _write_told(paper: Paper, end: DrillEnd) -> None:
     if most is not None:
         shares = f"the fault went from {share_text(most.before)} to {share_text(most.after)}"
         paper.line(f"Told most: {most.number}, {evidence_text(most.evidence)}: {shares}.", indent=1, hang=3)
-    for item in nothing:
-        paper.line(f"Told nothing: {item.number}, {evidence_text(item.evidence)}: {_nothing(item)}.", indent=1, hang=3)
-
-
-def _nothing(item: Told) -> str:
-    if item.why == "again":
-        return f"it was read already, as {item.earlier}"
-    if item.why == "same":
-        return "it reads the same for every suspect left"
-    return "every suspect left but the most unlikely reads so"
+    for why, words in _NOTHING.items():
+        items = [item for item in nothing if item.why == why]
+        if items:
+            paper.line(f"Told nothing, for {words}:", indent=1)
+        for item in items:
+            earlier = f", as {item.earlier}" if item.earlier else ""
+            paper.line(f"{item.number:>2}  {evidence_text(item.evidence, setting=False)}{earlier}", indent=3, hang=7)
 
 
 def _write_route(paper: Paper, end: DrillEnd) -> None:
@@ -258,9 +261,8 @@ def write_summary(paper: Paper, summary: DrillSummary) -> None:
     summary : DrillSummary
         Their results.
     """
-    rows: list[tuple[str, ...]] = [("", "mark", "outcome", "minutes", "best", "readings", "best", "told nothing", "stopped", "hints")]
-    rows += [_summary_row(item) for item in summary.drills]
-    paper.table(rows)
+    for item in summary.drills:
+        paper.pair(item.by or item.path, _summed_up(item), column=20)
     paper.blank()
     ended = summary.ended
     if not ended:
@@ -271,7 +273,7 @@ def write_summary(paper: Paper, summary: DrillSummary) -> None:
     mean = sum(item.points for item in ended) / len(ended)
     paper.line(f"{len(ended)} ended, {right} right, {luck} by luck; mean mark {mean:.0f}.", indent=1)
     for name, count in Counter(word for item in ended for word in item.stopped.split()).most_common():
-        paper.line(f"Stopped {count} times: {caution(name).text}", indent=1, hang=3)
+        paper.line(f"Stopped {_counted(count, 'time')}: {caution(name).text}", indent=1, hang=3)
     for fault, items in _by_fault(ended).items():
         marks = ", ".join(str(item.points) for item in items)
         paper.line(f"{fault}: marks {marks}.", indent=1, hang=3)
@@ -284,14 +286,23 @@ def _by_fault(ended: tuple[Ended, ...]) -> dict[str, list[Ended]]:
     return found
 
 
-def _summary_row(item: Summarised) -> tuple[str, ...]:
-    who, ended = item.by or item.path, item.ended
+def _summed_up(item: Summarised) -> str:
+    ended = item.ended
     if ended is None:
-        return (who, "", "open", *[""] * 7)
-    return (
-        who, str(ended.points), _OUTCOMES.get(ended.outcome, ended.outcome), f"{ended.minutes:.0f}", f"{ended.best_minutes:.0f}",
-        str(ended.readings), str(ended.best_readings), str(ended.nothing), str(ended.dangers), str(ended.hints),
-    )  # fmt: skip
+        return f"drill {item.seed} ({item.level}) is not ended"
+    told = [
+        f"{ended.minutes:.0f} min (best {ended.best_minutes:.0f})",
+        f"{_counted(ended.readings, 'reading')} (best {ended.best_readings})",
+        f"{ended.nothing} told nothing",
+        *([f"{_counted(ended.vain, 'mend')} in vain"] if ended.vain else []),
+        *([f"{ended.dangers} stopped"] if ended.dangers else []),
+        *([_counted(ended.hints, "hint")] if ended.hints else []),
+    ]
+    return f"{ended.points:>3}, {_OUTCOMES.get(ended.outcome, ended.outcome)}; drill {item.seed} ({item.level}): {', '.join(told)}"
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 # ---- as JSON ----
