@@ -14,6 +14,7 @@ __all__ = ["attach"]
 
 def survey(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file.")],
+    out: Annotated[str, typer.Option("--out", "-o", metavar="JOB", help="A job file to make, for the results.")] = "",
     minutes: Annotated[float | None, typer.Option(help="Minutes that may be spent: the best plan for that time.", min=1.0)] = None,
     unreachable: Annotated[list[str] | None, typer.Option(help="A place that cannot be got at.")] = None,
     year: Annotated[int | None, typer.Option(help="Count ages to this year.", min=1900, max=2100)] = None,
@@ -27,7 +28,8 @@ def survey(
     from ohmtrail import workbench
     from ohmtrail.reports.survey import write_survey
 
-    found = workbench.survey(file, year=year or this_moment().year, minutes=minutes, unreachable=unreachable or ())
+    now = this_moment()
+    found = workbench.survey(file, year=year or now.year, minutes=minutes, unreachable=unreachable or (), job=out, now=now)
     give("survey", found, lambda paper: write_survey(paper, found), as_json=as_json)
 
 

@@ -1,9 +1,9 @@
 """From readings to suspects, and what to do next."""
 
-from ohmtrail.diagnosis.case import Assessment, Case, Event, Mended
+from ohmtrail.diagnosis.case import Assessment, Case, Event, Mended, trial_of
 from ohmtrail.diagnosis.cautions import Caution, all_cautions, caution, cautions_for
 from ohmtrail.diagnosis.choose import Proposal, Scored
-from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.explain import (
     Expected,
     OddReading,
@@ -28,6 +28,7 @@ __all__ = [
     "Bench",
     "Case",
     "Caution",
+    "Complaint",
     "Event",
     "Evidence",
     "Expected",
@@ -57,6 +58,7 @@ __all__ = [
     "outcomes_of",
     "plant",
     "ruled_out",
+    "trial_of",
     "weigh",
     "weights_of",
     "with_outer",

@@ -182,7 +182,7 @@ def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Ste
     around : Surroundings
         Of the suspects.
     complaint : str
-        Function that fails.
+        Function that fails; "" where a reading is outside its band instead.
     base : Setting
         State of the machine for it.
 
@@ -192,11 +192,12 @@ def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Ste
         Watch steps.
     """
     harness, electrics = around.harness, around.electrics
-    function = harness.functions[complaint]
-    yield Step("watch", base, function=complaint)
-    for setting in _changed(around, base):
-        if int(function_level(electrics, function, setting)[0, 0]) == WORKS:
-            yield Step("watch", setting, function=complaint)
+    if complaint:
+        function = harness.functions[complaint]
+        yield Step("watch", base, function=complaint)
+        for setting in _changed(around, base):
+            if int(function_level(electrics, function, setting)[0, 0]) == WORKS:
+                yield Step("watch", setting, function=complaint)
     rest = replace(base, positions=(), engine="still", battery=True)
     for name, other in harness.functions.items():
         if name != complaint:

@@ -14,7 +14,7 @@ from ohmtrail.circuit.draws import draws, nominal
 from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import Proposal, foresee, propose
-from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, numeric
 from ohmtrail.diagnosis.pairs import with_pairs
 from ohmtrail.diagnosis.posterior import Posterior, weigh
@@ -25,7 +25,7 @@ from ohmtrail.errors import JobError, UnknownName
 from ohmtrail.faults import Fault, faults_of
 from ohmtrail.harness.model import Harness
 
-__all__ = ["Assessment", "Case", "Chooser", "Event", "Mended"]
+__all__ = ["Assessment", "Case", "Chooser", "Event", "Mended", "trial_of"]
 
 #: tables of suspects that are remembered; one takes some 100 MB once it has been worked through
 MOST_TABLES = 3
@@ -44,7 +44,7 @@ class Mended:
 
 Event = Measured | Seen | Looked | Mended
 #: chooses the next step from suspects, bench and complaints
-Chooser = Callable[[Posterior, Bench, Sequence[Seen]], Proposal]
+Chooser = Callable[[Posterior, Bench, Sequence[Complaint]], Proposal]
 
 
 @dataclass(frozen=True)
@@ -55,23 +55,23 @@ class Assessment:
     ----------
     posterior : Posterior or None
         Suspects; None while nothing is known to be wrong.
-    complaints : tuple of Seen
+    complaints : tuple of Seen or Measured
         What is wrong now.
     counting : tuple of int
         Places in the history of the evidence that still counts.
     dropped : tuple of int
         Places of evidence that a later mend may have changed.
-    to_prove : tuple of Seen
-        Functions whose complaint was mended and not tried since, in their setting.
+    to_prove : tuple of Seen or Measured
+        Functions, and readings of a survey, whose complaint was mended and not tried since, in their setting.
     proven : bool
         Whether every complaint has been seen to work after the last mend.
     """
 
     posterior: Posterior | None
-    complaints: tuple[Seen, ...]
+    complaints: tuple[Complaint, ...]
     counting: tuple[int, ...]
     dropped: tuple[int, ...]
-    to_prove: tuple[Seen, ...]
+    to_prove: tuple[Complaint, ...]
     proven: bool
 
 
@@ -160,8 +160,8 @@ class Case:
                 raise UnknownName("mend", mend, self.mends())
         counting, dropped = self._valid(history)
         evidence: list[Evidence] = [item for i in counting if not isinstance(item := history[i], Mended)]
-        complaints = tuple(item for item in evidence if isinstance(item, Seen) and _complains(item))
-        complaints = tuple({(item.function, item.setting): item for item in complaints}.values())
+        wrong = [item for item in evidence if isinstance(item, Seen | Measured) and _complains(item)]
+        complaints = tuple({_about(item): item for item in wrong}.values())
         to_prove = self._unproven(history, evidence)
         proven = bool(mended) and not to_prove and not complaints
         if not complaints:
@@ -192,8 +192,7 @@ class Case:
             There is no complaint to work on.
         """
         if assessment.to_prove:
-            seen = assessment.to_prove[0]
-            return Proposal(Step("watch", seen.setting, function=seen.function), 0.4, 0.0, None, (), False, ())
+            return Proposal(trial_of(assessment.to_prove[0]), 0.4, 0.0, None, (), False, ())
         if assessment.posterior is None:
             raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
         return choose(assessment.posterior, bench, _plain(assessment.complaints))
@@ -213,7 +212,7 @@ class Case:
 
     # ---- inside ----
 
-    def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Seen, ...], mended: tuple[str, ...]) -> Posterior:
+    def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> Posterior:
         table = self._live_table(complaints, mended)
         posterior = weigh(table, evidence)
         misfit, _ = posterior.misfit()
@@ -233,7 +232,7 @@ class Case:
         weights = {mend: MENDED_BEFORE for mend in mended}
         return self._remembered(("weighted", mended), lambda: self.table.reweighed(weights))
 
-    def _live_table(self, complaints: tuple[Seen, ...], mended: tuple[str, ...]) -> SuspectTable:
+    def _live_table(self, complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> SuspectTable:
         return self._remembered((complaints, mended), lambda: causes(self._weighted(mended), complaints))
 
     def _remembered(self, key: tuple[object, ...], make: Callable[[], SuspectTable]) -> SuspectTable:
@@ -279,18 +278,18 @@ class Case:
         chance = discrete(few, item)
         return bool(((chance > 0.1) & (chance > 2.0 * chance[0])).any())
 
-    def _unproven(self, history: Sequence[Event], evidence: Sequence[Evidence]) -> tuple[Seen, ...]:
+    def _unproven(self, history: Sequence[Event], evidence: Sequence[Evidence]) -> tuple[Complaint, ...]:
         """Complaints that a mend may have cured and that were not tried since."""
         if not any(isinstance(item, Mended) for item in history):
             return ()
-        first: dict[str, Seen] = {}
+        first: dict[object, Complaint] = {}
         for item in history:
-            if isinstance(item, Seen) and _complains(item):
-                first.setdefault(item.function, item)
-        tried = {(item.function, bool(item.setting.moved)) for item in evidence if isinstance(item, Seen) and _as_it_runs(item)}
+            if isinstance(item, Seen | Measured) and _complains(item):
+                first.setdefault(_tried(item)[0], item)
+        tried = {_tried(item) for item in evidence if isinstance(item, Measured) or (isinstance(item, Seen) and _as_it_runs(item))}
         places = _moved_places(self.mends(), history)
-        wanted = [_trial(item, places) for item in first.values()]
-        return tuple(item for item in wanted if (item.function, bool(item.setting.moved)) not in tried)
+        wanted = [_trial(item, places) if isinstance(item, Seen) else item for item in first.values()]
+        return tuple(item for item in wanted if _tried(item) not in tried)
 
 
 def _moved_places(mends: Mapping[str, tuple[Fault, ...]], history: Sequence[Event]) -> tuple[str, ...]:
@@ -306,8 +305,40 @@ def _trial(complaint: Seen, places: Sequence[str]) -> Seen:
     return replace(complaint, setting=replace(complaint.setting, moved=places[0]))
 
 
-def _complains(item: Seen) -> bool:
-    """Whether a function seen is a complaint: it fails on the machine as it runs, nothing lifted or parted."""
+def trial_of(complaint: Complaint) -> Step:
+    """Give the step that tries again what was complained of.
+
+    Parameters
+    ----------
+    complaint : Seen or Measured
+        A function that failed, or a reading that lay outside its band.
+
+    Returns
+    -------
+    Step
+        In the same setting.
+    """
+    if isinstance(complaint, Measured):
+        return Step("measure", complaint.setting, complaint.quantity, complaint.red, complaint.black)
+    return Step("watch", complaint.setting, function=complaint.function)
+
+
+def _about(item: Complaint) -> tuple[object, ...]:
+    """What two complaints of one thing share."""
+    if isinstance(item, Measured):
+        return item.quantity, item.red, item.black, item.setting
+    return item.function, item.setting
+
+
+def _tried(item: Complaint) -> tuple[object, bool]:
+    """What is tried, and whether while wiring is moved."""
+    return (item.function if isinstance(item, Seen) else _about(item)), bool(item.setting.moved)
+
+
+def _complains(item: Complaint) -> bool:
+    """Whether it says that something is wrong: a function fails on the machine as it runs, a survey's reading is off."""
+    if isinstance(item, Measured):
+        return item.off
     return (item.sometimes or item.level < 2) and _as_it_runs(item)
 
 
@@ -315,7 +346,7 @@ def _as_it_runs(item: Seen) -> bool:
     return not (item.setting.lifted or item.setting.parted or item.setting.out)
 
 
-def _plain(complaints: Sequence[Seen]) -> tuple[Seen, ...]:
-    """One complaint for each function and setting, in a fixed order."""
-    found = {(item.function, item.setting): item for item in sorted(complaints, key=repr)}
+def _plain(complaints: Sequence[Complaint]) -> tuple[Complaint, ...]:
+    """One complaint for each function or reading and setting, in a fixed order; functions first."""
+    found = {_about(item): item for item in sorted(complaints, key=lambda item: (isinstance(item, Measured), repr(item)))}
     return tuple(found.values())

@@ -20,7 +20,7 @@ from ohmtrail.diagnosis.candidates import (
     settings_to_measure,
     watches,
 )
-from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.gain import entropy, gains
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.outlook import Outlook
@@ -147,7 +147,7 @@ def _heavy(chance: Floats) -> Ints:
 class _Chooser:
     """One choice: the posterior, the bench, and scratch results."""
 
-    def __init__(self, posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> None:
+    def __init__(self, posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> None:
         self.posterior, self.bench, self.complaints = posterior, bench, complaints
         self.table: SuspectTable = posterior.table
         self.harness = self.table.electrics.harness
@@ -243,7 +243,10 @@ class _Chooser:
 
     def _watches(self) -> Iterator[Scored]:
         for item in self.complaints:
-            for step in watches(self.around, item.function, item.setting):
+            if item.setting.dead:
+                # what shows on a dead machine is put right before anything is connected
+                continue
+            for step in watches(self.around, item.function if isinstance(item, Seen) else "", item.setting):
                 if not np.isfinite(minutes_of(self.harness, step, self.bench)):
                     continue
                 yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
@@ -258,7 +261,7 @@ class _Chooser:
     def _wiggles(self) -> Iterator[Scored]:
         """Move the wiring where suspects come and go: watch the complaint, and the meter on the points near."""
         for place in flexing(self.harness, (self.table.rows[i] for i in self.rows)):
-            for item in self.complaints:
+            for item in (item for item in self.complaints if isinstance(item, Seen)):
                 step = Step("watch", replace(item.setting, moved=place), function=item.function)
                 yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
             if self._share_moving() < WORTH_MOVING:
@@ -432,7 +435,7 @@ def _same(step: Step, item: Evidence) -> bool:
     return step.kind == "look" and isinstance(item, Looked) and step.element == item.element
 
 
-def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> Proposal:
+def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> Proposal:
     """Choose the next step.
 
     Parameters
@@ -441,7 +444,7 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> P
         What is known.
     bench : Bench
         Where the machine stands.
-    complaints : sequence of Seen
+    complaints : sequence of Seen or Measured
         What is wrong, at least one.
 
     Returns
@@ -475,7 +478,7 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> P
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
 
 
-def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> Proposal:
+def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> Proposal:
     """Choose the step that tells most for its minutes, and look no further: what `propose` is compared with.
 
     Parameters
@@ -484,7 +487,7 @@ def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[See
         What is known.
     bench : Bench
         Where the machine stands.
-    complaints : sequence of Seen
+    complaints : sequence of Seen or Measured
         What is wrong, at least one.
 
     Returns
@@ -512,7 +515,7 @@ def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[See
     return Proposal(first.step, first.minutes, first.bits, None, (), False, others[1:7])
 
 
-def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> None:
+def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> None:
     """Work out what every suspect would show in the steps that come into question now.
 
     A choice looks only at the suspects that shape it; after this the next ones find their numbers ready.
@@ -523,7 +526,7 @@ def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Seen]) -> N
         What is known.
     bench : Bench
         Where the machine stands.
-    complaints : sequence of Seen
+    complaints : sequence of Seen or Measured
         What is wrong, at least one.
     """
     chooser = _Chooser(posterior, bench, complaints)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ohmtrail.circuit.meter import Quantity
 from ohmtrail.circuit.setting import Setting
 
-__all__ = ["Evidence", "Looked", "Measured", "Seen"]
+__all__ = ["Complaint", "Evidence", "Looked", "Measured", "Seen"]
 
 
 @dataclass(frozen=True)
@@ -27,6 +27,8 @@ class Measured:
         (silent); for ``lamp`` the share of full brightness seen: 1 bright, 0.5 dim, 0 out.
     flickers : bool
         Whether the display came and went while the wiring was moved; ``value`` then does not count.
+    off : bool
+        Whether a survey found it outside the band of a sound machine, so that it is a complaint.
     """
 
     quantity: Quantity
@@ -35,6 +37,7 @@ class Measured:
     setting: Setting
     value: float = 0.0
     flickers: bool = False
+    off: bool = False
 
 
 @dataclass(frozen=True)
@@ -76,3 +79,5 @@ class Looked:
 
 
 Evidence = Measured | Seen | Looked
+#: what says that something is wrong: a function that fails, a reading outside its band
+Complaint = Seen | Measured

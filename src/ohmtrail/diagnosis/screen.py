@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit import function_level
-from ohmtrail.diagnosis.evidence import Seen
-from ohmtrail.diagnosis.likelihood import discrete
+from ohmtrail.diagnosis.evidence import Complaint, Measured, Seen
+from ohmtrail.diagnosis.likelihood import discrete, log_likelihood
 from ohmtrail.diagnosis.table import Row, SuspectTable
 
 __all__ = ["causes"]
@@ -20,11 +20,13 @@ Bools = NDArray[np.bool_]
 
 #: rows whose prior times chance of the complaint is less than this share of the best are left out
 CUT = 2e-5
+#: a reading that lies so many sigma from a sound machine's strays from it
+STRAYS = 3.0
 #: where a function turns from one level to another, an interval of severity is cut into so many
 FINER = 3
 
 
-def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
+def causes(table: SuspectTable, complaints: Sequence[Complaint]) -> SuspectTable:
     """Keep the rows that could cause any of the complaints, and the sound machine.
 
     Rows within which a function turns from working to weak or to failing are cut finer, so that what was
@@ -34,8 +36,8 @@ def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
     ----------
     table : SuspectTable
         Every row.
-    complaints : sequence of Seen
-        Functions that fail or work weakly.
+    complaints : sequence of Seen or Measured
+        Functions that fail or work weakly, readings outside their bands.
 
     Returns
     -------
@@ -45,14 +47,14 @@ def causes(table: SuspectTable, complaints: Sequence[Seen]) -> SuspectTable:
     # a row that causes one of several complaints may be half of a pair that causes them all
     keep, turning = np.zeros(len(table), dtype=bool), np.zeros(len(table), dtype=bool)
     for item in complaints:
-        could, turns = _could(table, item)
+        could, turns = _could(table, item) if isinstance(item, Seen) else (_strays(table, item), turning)
         keep, turning = keep | could, turning | turns
     keep[0] = True
     rows = [part for index in np.flatnonzero(keep) for part in _cut(table.rows[index], finer=bool(turning[index]))]
     small = SuspectTable(table.electrics, table.meter, rows)
     weight = small.prior.copy()
     for item in complaints:
-        weight = weight * discrete(small, item)
+        weight = weight * (discrete(small, item) if isinstance(item, Seen) else _fits(small, item))
     strong = weight >= CUT * weight.max(initial=0.0)
     strong[0] = True
     return small.restricted(np.flatnonzero(strong))
@@ -80,3 +82,17 @@ def _could(table: SuspectTable, item: Seen) -> tuple[Bools, Bools]:
     turning: Bools = np.append(False, turns) | np.append(turns, False)
     beside: Bools = np.append(False, alike & hit[:-1]) | np.append(alike & hit[1:], False)
     return hit | beside, turning
+
+
+def _strays(table: SuspectTable, item: Measured) -> Bools:
+    """Rows under which a reading lies apart from what a sound machine shows."""
+    prediction = table.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
+    result: Bools = (np.abs(prediction.values - prediction.mean[0]) > STRAYS * prediction.spread[0]).any(axis=0)
+    return result
+
+
+def _fits(table: SuspectTable, item: Measured) -> NDArray[np.float64]:
+    """Likelihood of a reading under every row, the best one being 1."""
+    log = log_likelihood(table, [item])
+    result: NDArray[np.float64] = np.exp(log - log.max())
+    return result

@@ -169,7 +169,7 @@ def _kind(parts: _Parts, proposed: Step | None, main: Sequence[str]) -> Quantity
 
 def _pair(kind: Quantity, parts: _Parts, names: Names) -> tuple[str, str]:
     if kind == "amps":
-        if len(parts.points) != 1:
+        if len(set(parts.points)) != 1:
             raise ReadingError("amps are read with the clamp around one lead: write 'amps LEAD 3.1'")
         lead = names.lead(parts.points[0])
         return lead, lead

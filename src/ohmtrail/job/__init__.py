@@ -4,6 +4,7 @@ from ohmtrail.job.file import begin, read_job
 from ohmtrail.job.fitting import check_fits
 from ohmtrail.job.records import VERSION, Start
 from ohmtrail.job.state import Doing, Event, JobState, after, step_for
+from ohmtrail.job.surveyed import answered
 from ohmtrail.job.writing import (
     add_events,
     add_harness,
@@ -32,6 +33,7 @@ __all__ = [
     "add_strike",
     "add_wanted",
     "after",
+    "answered",
     "begin",
     "check_fits",
     "read_job",

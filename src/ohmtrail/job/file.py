@@ -19,7 +19,9 @@ from ohmtrail.harness import Harness, load_harness
 from ohmtrail.job.records import KIND, VERSION, Data, Start, evidence_data, word
 from ohmtrail.job.replay import Replay
 from ohmtrail.job.state import JobState
+from ohmtrail.job.surveyed import survey_data
 from ohmtrail.journal import Entry, Value
+from ohmtrail.survey import Survey
 
 __all__ = ["begin", "fingerprint", "harness_name", "read_job"]
 
@@ -69,7 +71,8 @@ def harness_name(job: str, harness: str) -> str:
 
 
 def begin(
-    path: str, *, harness_path: str, machine: str, complaint: str, seen: Sequence[Seen], meter: Meter, year: int, now: datetime
+    path: str, *, harness_path: str, machine: str, complaint: str, seen: Sequence[Seen], meter: Meter, year: int, now: datetime,
+    survey: Survey | None = None,
 ) -> None:
     """Begin a job file; it is there whole, with its complaint, or not at all.
 
@@ -91,6 +94,8 @@ def begin(
         The year that ages are counted to.
     now : datetime
         With its zone.
+    survey : Survey, optional
+        The readings that are planned, where it begins with a survey.
 
     Raises
     ------
@@ -108,6 +113,7 @@ def begin(
         "meter": _meter_data(meter),
         "complaint": complaint,
         "seen": [evidence_data(item) for item in seen],
+        **({"survey": survey_data(survey)} if survey is not None else {}),
     }
     journal.create(path, kind=KIND, version=VERSION)
     try:

@@ -42,7 +42,7 @@ class Start:
     year : int
         The year that ages are counted to.
     complaint : str
-        What the customer says, as typed.
+        What the customer says, as typed; "" for a survey.
     """
 
     harness: str

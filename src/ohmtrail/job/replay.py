@@ -14,7 +14,9 @@ from ohmtrail.harness import Harness
 from ohmtrail.job.fitting import check_fits
 from ohmtrail.job.records import Data, Start, evidence_of, step_of, word
 from ohmtrail.job.state import Doing, Event, JobState, after, step_for
+from ohmtrail.job.surveyed import flagged, planned_of, settled
 from ohmtrail.journal import Entry
+from ohmtrail.survey import Planned
 
 __all__ = ["Replay"]
 
@@ -31,6 +33,7 @@ class Replay:
     notes: list[str] = field(default_factory=list)
     doings: list[Doing] = field(default_factory=list)
     asked: dict[int, Step] = field(default_factory=dict)
+    planned: tuple[Planned, ...] = ()
 
     def run(self, path: str, harness_path: str, entries: Sequence[Entry]) -> JobState:
         """Take all records."""
@@ -59,7 +62,7 @@ class Replay:
             self.start,
             harness_path,
             self.harness,
-            tuple(self.events),
+            self._with_complaints(),
             self.bench,
             proposed,
             tuple(self.notes),
@@ -67,7 +70,17 @@ class Replay:
             doings=tuple(self.doings),
             tokens=frozenset(entry.token for entry in entries if entry.token),
             asked=self.asked,
+            planned=self.planned,
         )
+
+    def _with_complaints(self) -> tuple[Event, ...]:
+        """The events, with what a survey found outside its band marked as a complaint."""
+        if not self.planned:
+            return tuple(self.events)
+        counted = [place for place, event in enumerate(self.events) if not event.struck]
+        history = [self.events[place].what for place in counted]
+        off = {counted[place] for place in settled(self.start.meter, self.planned, history)}
+        return tuple(replace(event, what=flagged(event.what)) if place in off else event for place, event in enumerate(self.events))
 
     @property
     def _mend_of(self) -> Callable[[str], Mend]:
@@ -98,6 +111,7 @@ class Replay:
         self.proposed = None
 
     def _begin(self, entry: Entry) -> None:
+        self.planned = planned_of(entry.data.get("survey"), self.harness)
         seen = entry.data.get("seen", ())
         for item in seen if isinstance(seen, tuple) else ():
             if isinstance(item, Mapping):

@@ -19,6 +19,8 @@ from ohmtrail.diagnosis import (
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import Harness
 from ohmtrail.job.records import Start
+from ohmtrail.job.surveyed import Progress, progress_of
+from ohmtrail.survey import Planned
 
 __all__ = ["Doing", "Event", "JobState", "after", "step_for"]
 
@@ -108,6 +110,8 @@ class JobState:
         Marks of the requests that added something.
     asked : mapping of int to Step
         What was proposed, by the number of its record; mends are left out.
+    planned : tuple of Planned
+        The readings of its survey, where it began with one.
     """
 
     path: str
@@ -123,6 +127,12 @@ class JobState:
     doings: tuple[Doing, ...] = ()
     tokens: frozenset[str] = frozenset()
     asked: Mapping[int, Step] = field(default_factory=dict)
+    planned: tuple[Planned, ...] = ()
+
+    @property
+    def progress(self) -> tuple[Progress, ...]:
+        """How each reading of the survey stands."""
+        return progress_of(self.start.meter, self.planned, self.history)
 
     @property
     def counted(self) -> tuple[Event, ...]:

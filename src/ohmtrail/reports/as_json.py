@@ -15,7 +15,7 @@ unlisted      share of causes that are not listed
 notes[]       remarks;  stored[], noted[]: numbers and remarks that a command has added
 weighed[]     what weighs otherwise by what was done to it: how (altered, renewed), year, factor, elements
 contradiction reading, text, without, share; or null
-to_prove[]    function, setting;  proven: whether every complaint works again
+to_prove[]    function (null for a reading), setting, step;  proven: whether every complaint works again
 next          number, step, text, minutes, places, set, red_text, black_text, outcomes, cautions, confirms,
               named, group, expected_minutes; step is null where nothing more can be told
 step          kind, quantity, red, black | function | element | mend; setting

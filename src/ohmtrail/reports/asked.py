@@ -24,7 +24,7 @@ def write_asked(paper: Paper, found: Next) -> None:
     found : Next
         The proposal.
     """
-    if found.standing.assessment.proven:
+    if found.standing.assessment.proven and found.proposal.step is None:
         write_header(paper, found.standing)
         paper.blank()
         write_state(paper, found.standing)

@@ -110,7 +110,9 @@ def write_asking(paper: Paper, shown: Next, *, heard: Container[str] = ()) -> No
         Ids of cautions that were read in full before.
     """
     assessment = shown.standing.assessment
-    if assessment.proven:
+    if shown.planned is not None:
+        write_instruction(paper, shown, talking=True, heard=heard)
+    elif assessment.proven:
         paper.line("Proven: every complaint works again. 'done' leaves; 'undo' takes the last thing back.", indent=1)
     elif shown.standing.posterior is None and not assessment.to_prove:
         paper.line("Nothing is known to be wrong: type what fails, as in 'spark absent'.", indent=1)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from ohmtrail.diagnosis import trial_of
 from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import command_text, evidence_text, suspect_text
+from ohmtrail.reports.phrases import command_text, evidence_text, step_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects, write_trouble
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
+from ohmtrail.reports.survey import expected_words
 from ohmtrail.reports.weighing import weighing_lines
 
-__all__ = ["WHO_DECIDES", "write_proofs", "write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
+__all__ = ["WHO_DECIDES", "write_progress", "write_proofs", "write_readings", "write_recorded", "write_standing", "write_state", "write_why"]
 
 WHO_DECIDES = "Ohmtrail advises. The maker's manual, local rules and a qualified person decide."
 #: columns from which expectations stand side by side
@@ -71,13 +73,36 @@ def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talkin
     assessment = standing.assessment
     if assessment.proven:
         paper.line("Proven: every complaint works again.", indent=1)
-    for seen in assessment.to_prove:
-        words = ", ".join(seen.setting.words())
-        paper.line(f"To prove: watch {seen.function}" + (f" ({words})" if words else ""), indent=1, hang=3)
+    for item in assessment.to_prove:
+        words = ", ".join(item.setting.words())
+        paper.line(f"To prove: {step_text(trial_of(item))}" + (f" ({words})" if words else ""), indent=1, hang=3)
     if standing.posterior is not None:
         write_suspects(paper, standing.posterior, mends=mends)
+    elif standing.job.planned:
+        write_progress(paper, standing)
     elif not (assessment.proven or assessment.to_prove):
         paper.line("Nothing is known to be wrong: enter what fails, as in 'spark absent'.", indent=1)
+
+
+def write_progress(paper: Paper, standing: Standing) -> None:
+    """Write how far the survey is.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    """
+    planned, progress = standing.job.planned, standing.job.progress
+    count = {state: progress.count(state) for state in ("in", "off", "again", "open")}
+    paper.line(f"Survey: {count['in']} of {len(planned)} readings are as on a sound machine, {count['open']} are still to be taken.", indent=1)
+    for item, state in zip(planned, progress, strict=True):
+        if state in ("again", "off"):
+            told = "outside its band, take it again" if state == "again" else "outside its band"
+            paper.pair(f"{item.number}", f"{step_text(item.step)}: {told}; sound: {expected_words(item.step, item.sound)}", indent=3, column=7)
+    if count["open"] == count["again"] == count["off"] == 0:
+        paper.line("Nothing that was to be checked is left.", indent=1)
 
 
 def write_recorded(paper: Paper, recorded: Recorded) -> None:

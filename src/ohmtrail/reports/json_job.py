@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ohmtrail.diagnosis import Weight
+from ohmtrail.diagnosis import Complaint, Seen, Weight, trial_of
 from ohmtrail.reports.json_values import (
     evidence_json,
     expected_json,
@@ -55,10 +55,15 @@ def standing_json(standing: Standing) -> Json:
         "suspects": suspects_json(posterior),
         "unlisted": posterior.unlisted if posterior is not None else None,
         "contradiction": _odd(standing),
-        "to_prove": [{"function": item.function, "setting": setting_json(item.setting)} for item in assessment.to_prove],
+        "to_prove": [_to_prove(item) for item in assessment.to_prove],
         "proven": assessment.proven,
         "weighed": weighing_json(standing),
     }
+
+
+def _to_prove(item: Complaint) -> Json:
+    step = step_json(trial_of(item))
+    return {"function": item.function if isinstance(item, Seen) else None, "setting": step["setting"], "step": step}
 
 
 def _odd(standing: Standing) -> Json | None:

@@ -16,6 +16,8 @@ from ohmtrail.reports.phrases import (
     suspect_text,
 )
 from ohmtrail.reports.results import Next, Standing
+from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
+from ohmtrail.survey import STAGES, Planned
 
 __all__ = ["headline", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
 
@@ -44,7 +46,7 @@ def write_header(paper: Paper, standing: Standing) -> None:
         The job.
     """
     job = standing.job
-    paper.edges(f" {job.start.machine} · {job.start.complaint}", f"{job.minutes:.0f} min so far")
+    paper.edges(f" {job.start.machine} · {job.start.complaint or 'survey'}", f"{job.minutes:.0f} min so far")
 
 
 def write_suspects(paper: Paper, posterior: Posterior, *, most: int = 5, mends: bool = False) -> None:
@@ -208,6 +210,8 @@ def _instruction(paper: Paper, shown: Next, step: Step) -> None:
         if kept:
             paper.pair("Leave", " · ".join(kept), indent=4, column=_COLUMN)
     _probes(paper, shown, step)
+    if shown.planned is not None:
+        _survey(paper, shown, shown.planned)
     _reasons(paper, shown)
     _outcomes(paper, shown, step)
 
@@ -255,6 +259,21 @@ def _probes(paper: Paper, shown: Next, step: Step) -> None:
         tail = f" (when it fails: {fails})" if fails else ""
         if seen_at:
             paper.pair("At", f"{seen_at}{tail}", indent=4, column=_COLUMN)
+
+
+def _survey(paper: Paper, shown: Next, planned: Planned) -> None:
+    """Which reading of the survey it is, what a sound machine shows, and what must be true before it."""
+    job = shown.standing.job
+    stage = STAGES[planned.stage - 1]
+    paper.pair("Sound", expected_words(planned.step, planned.sound), indent=4, column=_COLUMN)
+    where = f"reading {planned.number} of {job.planned[-1].number}, stage {stage.number}: {stage.called}"
+    paper.pair("Survey", where, indent=4, column=_COLUMN)
+    if planned is next(item for item in job.planned if item.stage == planned.stage):
+        if planned.stage > 1:
+            paper.pair("First", STAGES[planned.stage - 2].before_next, indent=4, column=_COLUMN)
+        paper.pair("How", stage.how, indent=4, column=_COLUMN)
+    if shown.proposal.confirms:
+        paper.pair("Again", TAKE_AGAIN, indent=4, column=_COLUMN)
 
 
 def _reasons(paper: Paper, shown: Next) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ohmtrail.diagnosis import Evidence, Expected, Looked, Measured, Mended, Seen
+from ohmtrail.diagnosis import Complaint, Evidence, Expected, Looked, Measured, Mended, Seen, trial_of
 from ohmtrail.drawing import on_paper
 from ohmtrail.reports.figures import expected_text, joined, level_text, minutes_text, share_text, value_text
 from ohmtrail.reports.html import picture, render
@@ -13,7 +13,7 @@ from ohmtrail.reports.jobs import WHO_DECIDES
 from ohmtrail.reports.json_job import standing_json
 from ohmtrail.reports.json_values import evidence_json, expected_json
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import evidence_text, setting_text, suspect_text
+from ohmtrail.reports.phrases import evidence_text, setting_text, step_text, suspect_text
 from ohmtrail.reports.weighing import weighing_lines
 
 __all__ = ["report_html", "report_json", "report_text", "write_report"]
@@ -27,6 +27,10 @@ _QUANTITIES = {
 
 def _called(report: JobReport, function: str) -> str:
     return report.standing.job.harness.functions[function].called or function.replace("-", " ")
+
+
+def _tried(report: JobReport, item: Complaint) -> str:
+    return _called(report, item.function) if isinstance(item, Seen) else step_text(trial_of(item))
 
 
 def _what(report: JobReport, item: Taken) -> str:
@@ -88,7 +92,7 @@ def _ending(report: JobReport) -> str:
     if standing.assessment.proven:
         return f"Proven: every complaint works again after: {joined(mends)}."
     if standing.assessment.to_prove:
-        watch = joined([_called(report, seen.function) for seen in standing.assessment.to_prove])
+        watch = joined([_tried(report, item) for item in standing.assessment.to_prove])
         return f"Not proven yet: {joined(mends)} done; still to be watched: {watch}."
     posterior = standing.posterior
     if posterior is None:

@@ -31,7 +31,7 @@ from ohmtrail.diagnosis import (
 from ohmtrail.harness import Harness
 from ohmtrail.harness.findings import Finding
 from ohmtrail.job import Doing, Event, JobState
-from ohmtrail.survey import Coverage, Survey
+from ohmtrail.survey import Coverage, Planned, Survey
 
 __all__ = [
     "Checked",
@@ -129,6 +129,8 @@ class Next:
         What to be careful of.
     kept : bool
         Whether the job file holds the proposal, so that a bare value answers it.
+    planned : Planned or None
+        The reading of the survey that it is, if it is one.
     """
 
     standing: Standing
@@ -138,6 +140,7 @@ class Next:
     outcomes: tuple[Outcome, ...] = ()
     cautions: tuple[Caution, ...] = ()
     kept: bool = True
+    planned: Planned | None = None
 
 
 @dataclass(frozen=True)

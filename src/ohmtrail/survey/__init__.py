@@ -2,6 +2,7 @@
 
 from ohmtrail.survey.coverage import Coverage, ElementCover, KindCover, coverage_of, false_alarms
 from ohmtrail.survey.plan import Planned, Survey, Surveyor
+from ohmtrail.survey.simulate import agree_within
 from ohmtrail.survey.stages import STAGES, Safety, Stage
 
 __all__ = [
@@ -14,6 +15,7 @@ __all__ = [
     "Stage",
     "Survey",
     "Surveyor",
+    "agree_within",
     "coverage_of",
     "false_alarms",
 ]

@@ -27,6 +27,7 @@ from ohmtrail.job import add_proposal
 from ohmtrail.reports.results import Explained, Next, Standing, Why
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.outcomes import step_outcomes
+from ohmtrail.workbench.progress import survey_proposal
 
 __all__ = ["ahead", "gone", "next_step", "shown", "suspects", "why"]
 
@@ -67,9 +68,10 @@ def next_step(job: Job, *, now: datetime) -> Next:
     """
     opened = open_job(job)
     standing = opened.standing()
-    if standing.assessment.proven:
+    wanted = survey_proposal(standing)
+    if wanted is None and standing.assessment.proven:
         return Next(standing, len(standing.job.events) + 1, Proposal(None, 0.0, 0.0, None, (), False, ()))
-    proposal = _within_reach(opened.proposal(standing))
+    proposal = wanted or _within_reach(opened.proposal(standing))
     kept = proposal.step is not None and _kept(opened, standing, proposal.step, now)
     return shown(standing, proposal, kept=kept)
 
@@ -95,6 +97,9 @@ def ahead(standing: Standing) -> Next | None:
     proposed = standing.job.proposed
     if proposed is not None:
         return shown(standing, Proposal(proposed, 0.0, 0.0, None, (), False, ()))
+    wanted = survey_proposal(standing)
+    if wanted is not None:
+        return shown(standing, wanted, kept=False)
     if standing.assessment.proven or (standing.posterior is None and not standing.assessment.to_prove):
         return None
     return shown(standing, _within_reach(standing.case.next_step(standing.assessment, standing.job.bench)), kept=False)
@@ -135,7 +140,8 @@ def shown(standing: Standing, proposal: Proposal, *, kept: bool = True) -> Next:
     needed = with_outer(harness, needed_places(harness, step, bench.setting)) - bench.opened
     outcomes = step_outcomes(standing.posterior, step) if standing.posterior is not None else ()
     cautions = cautions_for(harness, step)
-    return Next(standing, number, proposal, _outer_first(harness, needed), outcomes, cautions, kept)
+    planned = next((item for item in standing.job.planned if item.step == step), None)
+    return Next(standing, number, proposal, _outer_first(harness, needed), outcomes, cautions, kept, planned)
 
 
 def _outer_first(harness: Harness, places: frozenset[str]) -> tuple[str, ...]:

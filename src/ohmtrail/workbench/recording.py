@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -10,7 +12,7 @@ from typing import Literal
 
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter
-from ohmtrail.diagnosis import Evidence, Seen
+from ohmtrail.diagnosis import Evidence, Measured, Seen
 from ohmtrail.errors import InputError, JobError, OhmtrailError, ReadingError, UnknownName
 from ohmtrail.grammar import Context, read_line
 from ohmtrail.harness import Harness, load_harness
@@ -22,6 +24,7 @@ from ohmtrail.job import (
     add_skip,
     add_strike,
     after,
+    answered,
     begin,
     check_fits,
     step_for,
@@ -162,7 +165,7 @@ def _lines(state: JobState, lines: Sequence[str]) -> tuple[list[tuple[Evidence, 
     bench, found, notes = state.bench, [], []
     for number, text in enumerate(lines, start=1):
         try:
-            line = read_line(text, context)
+            line = read_line(*_numbered(state, text, context))
         except OhmtrailError as error:
             if len(lines) == 1:
                 raise
@@ -170,10 +173,33 @@ def _lines(state: JobState, lines: Sequence[str]) -> tuple[list[tuple[Evidence, 
         if line.evidence is None:
             notes.append(line.note)
             continue
-        found.append((line.evidence, text))
+        found.append((_way_round(state, line.evidence), text))
         bench, _ = after(state.harness, bench, step_for(line.evidence, bench.setting))
         context = replace(context, setting=bench.setting, proposed=None)
     return found, notes
+
+
+_NUMBER = re.compile(r"(\d{1,4})\s*:\s*(\S.*)")
+
+
+def _numbered(state: JobState, text: str, context: Context) -> tuple[str, Context]:
+    """A line that begins with the number of a reading of the survey answers that reading, in its setting."""
+    found = _NUMBER.fullmatch(text) if state.planned else None
+    if found is None:
+        return text, context
+    planned = next((item for item in state.planned if item.number == int(found[1])), None)
+    if planned is None:
+        known = f"1 to {state.planned[-1].number}"
+        raise ReadingError(f"{found[1]} is no reading of this survey: it has {known}")
+    return found[2], replace(context, proposed=planned.step)
+
+
+def _way_round(state: JobState, what: Evidence) -> Evidence:
+    """A current at the battery with the sign that the harness gives its lead: which way round the meter stood says nothing."""
+    if not isinstance(what, Measured) or what.quantity != "amps":
+        return what
+    sound = next((item.sound for item in state.planned if item.step.quantity == "amps" and answered(item.step, what)), None)
+    return what if sound is None else replace(what, value=math.copysign(what.value, sound.value))
 
 
 def strike(job: Job, number: int, *, why: str = "", now: datetime, token: str = "") -> Recorded:

@@ -14,9 +14,9 @@ from ohmtrail.diagnosis import (
     Mended,
     Posterior,
     Seen,
-    Step,
     cautions_for,
     expected_of,
+    trial_of,
 )
 from ohmtrail.drawing import Highlights, SuspectMark, draw_ladder, draw_path
 from ohmtrail.drawing.paths import nominal_electrics
@@ -154,7 +154,7 @@ def _cautions(standing: Standing) -> tuple[Caution, ...]:
     for event in standing.job.events:
         mend = case.mends()[event.what.mend][0].mend if isinstance(event.what, Mended) else None
         steps.append(step_for(event.what, standing.job.bench.setting, mend))
-    steps += [Step("watch", seen.setting, function=seen.function) for seen in standing.assessment.to_prove]
+    steps += [trial_of(item) for item in standing.assessment.to_prove]
     return tuple(dict.fromkeys(item for step in steps for item in cautions_for(harness, step)))
 
 
