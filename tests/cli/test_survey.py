@@ -29,3 +29,18 @@ def test_it_refuses(typed: Any) -> None:
     short = typed("survey", MACHINE, "--minutes", "1")
     assert short.status == 2
     assert "1 min do not reach" in short.err
+
+
+def test_form_and_job(typed: Any) -> None:
+    """One run plans, begins the job and writes the form: two boxes for each reading; the job shows its results later."""
+    said = typed("survey", MACHINE, "--year", "2026", "-o", "s.job", "--form", "s.html")
+    assert "In s.job. Next: ohmtrail next s.job" in said.out
+    rows = [row for stage in typed("survey", "s.job", "--json").made["survey"]["stages"] for row in stage["readings"]]
+    page = Path("s.html").read_text(encoding="utf-8")
+    assert page.count('class="empty-box"') == 2 * len(rows)
+    assert "ohmtrail read s.job 4: 3.2" in page
+    assert typed("read", "s.job", "1:", "5M").status == 0
+    typed("survey", "s.job", "--form", "again.html")
+    assert '<div class="empty-box">5\u00a0MΩ</div>' in Path("again.html").read_text(encoding="utf-8")
+    assert typed("survey", MACHINE, "-o", "s.job").status == 2
+    assert typed("survey", "s.job", "--minutes", "20").status == 2

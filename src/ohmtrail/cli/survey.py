@@ -13,10 +13,12 @@ __all__ = ["attach"]
 
 
 def survey(
-    file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file.")],
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file, or a job that began with a survey.")],
     out: Annotated[str, typer.Option("--out", "-o", metavar="JOB", help="A job file to make, for the results.")] = "",
     minutes: Annotated[float | None, typer.Option(help="Minutes that may be spent: the best plan for that time.", min=1.0)] = None,
     unreachable: Annotated[list[str] | None, typer.Option(help="A place that cannot be got at.")] = None,
+    form: Annotated[str, typer.Option(metavar="FORM", help="Write the plan with boxes to fill in: .html or .pdf.")] = "",
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
     year: Annotated[int | None, typer.Option(help="Count ages to this year.", min=1900, max=2100)] = None,
     as_json: Json = False,
 ) -> None:
@@ -30,6 +32,8 @@ def survey(
 
     now = this_moment()
     found = workbench.survey(file, year=year or now.year, minutes=minutes, unreachable=unreachable or (), job=out, now=now)
+    if form:
+        workbench.save_survey(found, form, job=out, paper=paper)
     give("survey", found, lambda paper: write_survey(paper, found), as_json=as_json)
 
 

@@ -37,7 +37,7 @@ report        ending, taken[] (number, text, meaning, minutes, share and mends o
 survey        within, minutes, everything_minutes, stages[] (stage, called, how, before_next, readings[]: number, step,
               text, expected, band, low, high, over_range, opens, minutes, cautions, setting), coverage (noticed,
               could, of_could, planted, elements[]: element, odds, noticed; passed_by[]: kind, odds, passed, why,
-              would_show); beside it machine
+              would_show), advice[] (element, verdict, reason, source, original, minutes, age); beside it machine
 drill         file, by, level, seed, complaint, minutes, setting, done[] (number, kind, said, asked, minutes, result,
               tried, note); result: null while it goes on, else points, outcome (right, luck, given-up), fault,
               mends, minutes, best_minutes, direct_minutes, readings, best_readings, vain, dangers, hints, nothing,

@@ -16,6 +16,7 @@ __all__ = [
     "evidence_text",
     "place_text",
     "point_text",
+    "result_text",
     "setting_changes",
     "setting_text",
     "step_text",
@@ -59,6 +60,17 @@ def evidence_text(item: Evidence | Mended, *, setting: bool = True) -> str:
     shown = "flickers" if item.flickers else value_text(item.quantity, item.value)
     where = item.red if item.quantity == "amps" else f"{item.red} to {item.black}"
     return f"{item.quantity} {where}: {shown}{tail}"
+
+
+def result_text(item: Evidence | Mended) -> str:
+    """Say what came of a step, without what was done."""
+    if isinstance(item, Mended):
+        return "done"
+    if isinstance(item, Looked):
+        return "damaged" if item.damaged else "sound"
+    if isinstance(item, Seen):
+        return level_text(item.level, sometimes=item.sometimes)
+    return "flickers" if item.flickers else value_text(item.quantity, item.value)
 
 
 def step_text(step: Step) -> str:
@@ -148,20 +160,28 @@ def setting_changes(harness: Harness, now: Setting, then: Setting) -> tuple[str,
     tuple of str
         One phrase for each change, as an instruction.
     """
-    made = [] if now.battery == then.battery else ["battery lead on" if then.battery else "battery lead off, earth side"]
+    made = ["battery lead off, earth side"] if now.battery and not then.battery else []
     made += [f"mate {name} again" for name in sorted(now.parted - then.parted)]
     made += [f"put {end} back on {harness.lead_ends[end][1]}" for end in sorted(now.lifted - then.lifted)]
     made += [f"put {name} back" for name in sorted(now.out - then.out)]
     made += [f"part {name}" for name in sorted(then.parted - now.parted)]
     made += [f"lift {end} off {harness.lead_ends[end][1]}" for end in sorted(then.lifted - now.lifted)]
     made += [f"take out {name}" for name in sorted(then.out - now.out)]
-    before, wanted = dict(now.positions), dict(then.positions)
-    for switch in sorted(before.keys() | wanted.keys()):
-        if before.get(switch) != wanted.get(switch):
-            rests = getattr(harness.parts[switch], "rests", "rest")
-            made.append(f"{switch} to {wanted.get(switch, rests)}")
+    # what is switched off or put together comes before the battery, what is switched on after it
+    connects = then.battery and not now.battery
+    made += _switched(harness, now, then, resting=True) if connects else []
+    made += ["battery lead on"] if connects else []
+    made += [item for item in _switched(harness, now, then) if item not in made]
     made += [f"engine {then.engine}"] if then.engine != "still" else []
     return (*made, *([f"move the wiring at {then.moved}"] if then.moved else []))
+
+
+def _switched(harness: Harness, now: Setting, then: Setting, *, resting: bool = False) -> list[str]:
+    """Switches to turn, or only those that go back to rest."""
+    before, wanted = dict(now.positions), dict(then.positions)
+    turned = [name for name in sorted(before.keys() | wanted.keys()) if before.get(name) != wanted.get(name)]
+    kept = [name for name in turned if name not in wanted] if resting else turned
+    return [f"{name} to {wanted.get(name, getattr(harness.parts[name], 'rests', 'rest'))}" for name in kept]
 
 
 def suspect_text(posterior: Posterior, answer: Answer) -> str:

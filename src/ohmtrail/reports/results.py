@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
@@ -31,7 +31,7 @@ from ohmtrail.diagnosis import (
 from ohmtrail.harness import Harness
 from ohmtrail.harness.findings import Finding
 from ohmtrail.job import Doing, Event, JobState
-from ohmtrail.survey import Coverage, Planned, Survey
+from ohmtrail.survey import Advice, Coverage, Planned, Survey
 
 __all__ = [
     "Checked",
@@ -333,10 +333,16 @@ class Surveyed:
         The plan.
     coverage : Coverage
         Counted on planted machines.
+    advice : tuple of Advice
+        What to renew and what to keep.
+    taken : mapping of int to str
+        Number of a reading -> what was read, where results were entered.
     notes : tuple of str
         Where it was written, and what to do next.
     """
 
     survey: Survey
     coverage: Coverage
+    advice: tuple[Advice, ...]
+    taken: Mapping[int, str] = field(default_factory=dict)
     notes: tuple[str, ...] = ()

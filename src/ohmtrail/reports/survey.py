@@ -12,11 +12,12 @@ from ohmtrail.circuit import Setting
 from ohmtrail.circuit.sound import Sound
 from ohmtrail.diagnosis import Step
 from ohmtrail.harness import Harness
-from ohmtrail.reports.figures import band_text, minutes_text, share_text, value_text
+from ohmtrail.reports.figures import band_text, minutes_text, value_text
 from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, setting_changes, setting_text, step_text
 from ohmtrail.reports.results import Surveyed
+from ohmtrail.reports.survey_advice import advice_json, coverage_json, write_advice, write_coverage
 from ohmtrail.survey import STAGES, Planned, Stage
 
 __all__ = ["TAKE_AGAIN", "by_setting", "by_stage", "expected_words", "survey_json", "todo_words", "write_survey"]
@@ -25,8 +26,6 @@ TAKE_AGAIN = (
     "Outside its band, take the reading again before you believe it: of three, two must lie outside and agree. "
     "What comes and goes counts when it does so twice."
 )
-#: so many elements and kinds are told, the worst first
-_MOST_ELEMENTS, _MOST_KINDS = 12, 6
 #: ohms below this are the test leads and good joints: only the upper end of a band says something
 _LEADS_OHM = 0.5
 
@@ -94,7 +93,11 @@ def write_survey(paper: Paper, found: Surveyed) -> None:
             now = replace(setting, engine="still")
         head = f"Before stage {stage.number + 1}" if stage is not STAGES[-1] else "At the end"
         paper.line(f"{head}: {stage.before_next}", indent=4, hang=6)
-    _write_coverage(paper, found)
+    write_coverage(paper, found.coverage, survey)
+    write_advice(paper, found)
+    for line in found.notes:
+        paper.blank()
+        paper.line(line)
 
 
 def _write_group(paper: Paper, harness: Harness, changes: Sequence[str], rows: Sequence[Planned], told: set[str]) -> None:
@@ -113,37 +116,6 @@ def _write_group(paper: Paper, harness: Harness, changes: Sequence[str], rows: S
     told |= {item.id for item in cautions}
     for row in rows:
         paper.pair(f"{row.number}", f"{todo_words(row.step)}: {expected_words(row.step, row.sound)}", indent=2, column=7)
-
-
-def _write_coverage(paper: Paper, found: Surveyed) -> None:
-    cover, survey = found.coverage, found.survey
-    paper.blank()
-    paper.line("What it notices", indent=1)
-    paper.line(
-        f"Of all single faults, weighted by their odds: {share_text(cover.noticed)}. Of those that any safe reading within "
-        f"reach could notice ({share_text(cover.could)}): {share_text(cover.of_could)}. Counted on {cover.planted} machines "
-        "with a planted fault, with tolerances, noise and slips.",
-        indent=4,
-    )
-    paper.line(
-        f"It takes {minutes_text(survey.minutes)}; every lead end to end and every terminal to frame would take "
-        f"{minutes_text(survey.everything)}.",
-        indent=4,
-    )
-    worst = sorted(cover.elements, key=lambda item: -item.odds * (1.0 - item.noticed))[:_MOST_ELEMENTS]
-    rows = [("element", "its odds", "noticed", "left")]
-    rows += [(item.element, _share(item.odds), _share(item.noticed), _share(item.odds * (1.0 - item.noticed))) for item in worst]
-    paper.line("Where most is left unchecked:", indent=4)
-    paper.table(rows, indent=6)
-    paper.line("What it passes by, and what would show it:", indent=4)
-    for item in cover.kinds[:_MOST_KINDS]:
-        paper.line(f"{item.kind}, {_share(item.passed)} of all odds: {item.why}. Would show it: {item.would}.", indent=6, hang=8)
-    for line in found.notes:
-        paper.line(line, indent=1)
-
-
-def _share(value: float) -> str:
-    return f"{100.0 * value:.2g} %" if value < 0.0995 else f"{100.0 * value:.0f} %"
 
 
 def survey_json(found: Surveyed) -> dict[str, Any]:
@@ -175,17 +147,8 @@ def survey_json(found: Surveyed) -> dict[str, Any]:
         "minutes": survey.minutes,
         "everything_minutes": survey.everything,
         "stages": stages,
-        "coverage": {
-            "noticed": cover.noticed,
-            "could": cover.could,
-            "of_could": cover.of_could,
-            "planted": cover.planted,
-            "elements": [{"element": item.element, "odds": item.odds, "noticed": item.noticed} for item in cover.elements],
-            "passed_by": [
-                {"kind": item.kind, "odds": item.odds, "passed": item.passed, "why": item.why, "would_show": item.would}
-                for item in cover.kinds
-            ],
-        },
+        "coverage": coverage_json(cover),
+        "advice": advice_json(found.advice),
     }
 
 

@@ -90,6 +90,16 @@ class Coverage:
     kinds: tuple[KindCover, ...]
     planted: int
 
+    @property
+    def by_owner(self) -> dict[str, float]:
+        """Lead or part, its joints and contacts with it -> share of its odds that was noticed."""
+        found: dict[str, tuple[float, float]] = {}
+        for item in self.elements:
+            owner = item.element.partition(".")[0]
+            odds, seen = found.get(owner, (0.0, 0.0))
+            found[owner] = (odds + item.odds, seen + item.odds * item.noticed)
+        return {owner: seen / odds for owner, (odds, seen) in found.items()}
+
 
 def coverage_of(surveyor: Surveyor, survey: Survey, *, machines: int = MACHINES, seed: int = SEED) -> Coverage:
     """Plant every fault in random machines, survey them with noise, and count.

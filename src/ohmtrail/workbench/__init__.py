@@ -37,7 +37,7 @@ from ohmtrail.workbench.rehearsing import rehearse
 from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
 from ohmtrail.workbench.spreadsheets import export_leads, import_leads
-from ohmtrail.workbench.surveying import survey
+from ohmtrail.workbench.surveying import save_survey, survey
 from ohmtrail.workbench.undoing import undo
 
 __all__ = [
@@ -82,6 +82,7 @@ __all__ = [
     "save_drawn",
     "save_report",
     "save_sheet",
+    "save_survey",
     "schema",
     "sheet",
     "shipped",

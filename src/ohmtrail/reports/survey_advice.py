@@ -1,0 +1,145 @@
+"""What a survey notices and passes by, and what to renew, as text and as rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ohmtrail.harness import Harness
+from ohmtrail.reports.figures import minutes_text, share_text
+from ohmtrail.reports.json_values import finite
+from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.results import Surveyed
+from ohmtrail.survey import VERDICTS, Advice, Coverage, Survey, Verdict
+
+__all__ = ["HEADS", "advice_json", "by_verdict", "called", "coverage_json", "coverage_lines", "left_rows", "share_words", "write_advice", "write_coverage"]
+
+#: so many elements and kinds are told, the worst first
+_MOST_ELEMENTS, _MOST_KINDS = 12, 6
+HEADS: dict[Verdict, str] = {
+    "regardless": "Renew regardless",
+    "unless-original": "Renew if original papers do not matter",
+    "watch": "Keep and watch",
+    "sound": "Sound as far as is known",
+}
+
+
+def share_words(value: float) -> str:
+    """Write a share, ``0.32 %`` or ``14 %``."""
+    return f"{100.0 * value:.2g} %" if value < 0.0995 else f"{100.0 * value:.0f} %"
+
+
+def called(harness: Harness, name: str) -> str:
+    """Give the long name of a lead or part, "" where it has none."""
+    item = harness.leads.get(name) or harness.parts.get(name)
+    return item.called if item is not None else ""
+
+
+def coverage_lines(cover: Coverage, survey: Survey) -> tuple[str, str]:
+    """Say in two sentences what a survey notices and what it takes."""
+    noticed = (
+        f"Of all single faults, weighted by their odds: {share_text(cover.noticed)}. Of those that any safe reading within "
+        f"reach could notice ({share_text(cover.could)}): {share_text(cover.of_could)}. Counted on {cover.planted} machines "
+        "with a planted fault, with tolerances, noise and slips."
+    )
+    takes = (
+        f"It takes {minutes_text(survey.minutes)}; every lead end to end and every terminal to frame would take "
+        f"{minutes_text(survey.everything)}."
+    )
+    return noticed, takes
+
+
+def left_rows(cover: Coverage, *, most: int = _MOST_ELEMENTS) -> tuple[tuple[str, str, str, str], ...]:
+    """Give the elements that leave most unchecked: name, odds, noticed, left."""
+    worst = sorted(cover.elements, key=lambda item: -item.odds * (1.0 - item.noticed))[:most]
+    return tuple(
+        (item.element, share_words(item.odds), share_words(item.noticed), share_words(item.odds * (1.0 - item.noticed))) for item in worst
+    )
+
+
+def write_coverage(paper: Paper, cover: Coverage, survey: Survey) -> None:
+    """Write what a survey notices, and what it passes by.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    cover : Coverage
+        Counted.
+    survey : Survey
+        The plan.
+    """
+    paper.blank()
+    paper.line("What it notices", indent=1)
+    for line in coverage_lines(cover, survey):
+        paper.line(line, indent=4)
+    paper.line("Where most is left unchecked:", indent=4)
+    paper.table([("element", "its odds", "noticed", "left"), *left_rows(cover)], indent=6)
+    paper.line("What it passes by, and what would show it:", indent=4)
+    for item in cover.kinds[:_MOST_KINDS]:
+        paper.line(f"{item.kind}, {share_words(item.passed)} of all odds: {item.why}. Would show it: {item.would}.", indent=6, hang=8)
+
+
+def by_verdict(advice: Sequence[Advice]) -> tuple[tuple[Verdict, tuple[Advice, ...]], ...]:
+    """Give the advice verdict by verdict, the strongest first."""
+    return tuple((verdict, tuple(item for item in advice if item.verdict == verdict)) for verdict in VERDICTS)
+
+
+def write_advice(paper: Paper, found: Surveyed) -> None:
+    """Write what to renew and what to keep; what is sound is counted only.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    found : Surveyed
+        The survey.
+    """
+    paper.blank()
+    paper.line("Renew or keep", indent=1)
+    for verdict, items in by_verdict(found.advice):
+        if not items:
+            continue
+        paper.line(f"{HEADS[verdict]}:" if verdict != "sound" else f"{HEADS[verdict]}: {len(items)} leads and parts.", indent=4)
+        for reason, names in _reasons(items) if verdict != "sound" else ():
+            paper.line(f"{names}. {reason}", indent=6, hang=8)
+
+
+def _reasons(items: Sequence[Advice]) -> list[tuple[str, str]]:
+    """Reason with its source, and the names that share it with what each takes."""
+    found: dict[str, list[str]] = {}
+    for item in items:
+        age = f", {item.age} years" if item.age is not None else ""
+        name = f"{item.element} ({minutes_text(item.minutes)}{age}{', original' if item.original else ''})"
+        found.setdefault(f"{item.reason[:1].upper()}{item.reason[1:]} [{item.source}].", []).append(name)
+    return [(reason, ", ".join(names)) for reason, names in found.items()]
+
+
+def coverage_json(cover: Coverage) -> dict[str, Any]:
+    """Give what a survey notices as plain values."""
+    return {
+        "noticed": cover.noticed,
+        "could": cover.could,
+        "of_could": cover.of_could,
+        "planted": cover.planted,
+        "elements": [{"element": item.element, "odds": item.odds, "noticed": item.noticed} for item in cover.elements],
+        "passed_by": [
+            {"kind": item.kind, "odds": item.odds, "passed": item.passed, "why": item.why, "would_show": item.would} for item in cover.kinds
+        ],
+    }
+
+
+def advice_json(advice: Sequence[Advice]) -> list[dict[str, Any]]:
+    """Give what to renew as plain values."""
+    return [
+        {
+            "element": item.element,
+            "verdict": item.verdict,
+            "reason": item.reason,
+            "source": item.source,
+            "original": item.original,
+            "minutes": finite(item.minutes),
+            "age": item.age,
+        }
+        for item in advice
+    ]
