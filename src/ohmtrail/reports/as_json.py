@@ -42,7 +42,7 @@ drill         file, by, level, seed, complaint, minutes, setting, done[] (number
               tried, note); result: null while it goes on, else points, outcome (right, luck, given-up), fault,
               mends, minutes, best_minutes, direct_minutes, readings, best_readings, vain, dangers, hints, nothing,
               stopped, share, told_most, told[] (number, before, after, nothing: again, same, unlikely or null),
-              route[] (result, minutes); beside it machine
+              route[] (as done[]); beside it machine
 cards[]       of --class: number, seed, complaint, fault, mends, best (numbers), best_minutes, readings[] (number, place,
               asked, minutes, shown); beside it machine
 drills[]      of a summary: path, by, machine, level, seed, complaint, result (null while it goes on)

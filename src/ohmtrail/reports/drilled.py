@@ -6,7 +6,7 @@ from collections import Counter
 from typing import Any
 
 from ohmtrail.circuit import Setting
-from ohmtrail.diagnosis import Mended, caution, cautions_for
+from ohmtrail.diagnosis import caution, cautions_for
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, Ended, OpenDrill, Summarised
 from ohmtrail.reports.figures import joined, level_text, minutes_text, share_text
 from ohmtrail.reports.jobs import WHO_DECIDES
@@ -189,7 +189,7 @@ def write_end(paper: Paper, end: DrillEnd) -> None:
         ("", "you", "best route"),
         ("minutes", minutes_text(mark.minutes), minutes_text(mark.best_minutes)),
         ("readings", str(mark.readings), str(mark.best_readings)),
-        ("mends in vain", str(len(mark.vain)), str(sum(isinstance(a.result, Mended) for a in end.route.actions) - len(end.opened.course.drill.planted))),
+        ("mends in vain", str(len(mark.vain)), str(end.route.vain)),
     ]
     paper.table(rows, indent=3)
     paper.blank()
@@ -238,12 +238,14 @@ def _write_route(paper: Paper, end: DrillEnd) -> None:
     paper.blank()
     paper.line("The best route from this complaint:", indent=1)
     harness, now = end.opened.course.drill.case.harness, Setting()
-    for number, action in enumerate(end.route.actions, start=1):
-        step = action.step
-        shown = evidence_text(action.result, setting=False)
+    for number, item in enumerate(end.route.done, start=1):
+        step, result = item.step, item.result
+        if step is None or result is None:
+            continue
         changes = setting_changes(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
         set_words = f" ({', '.join(changes)})" if changes else ""
-        paper.line(f"{number:>2}  {shown}{set_words}   [{minutes_text(action.minutes)}]", indent=1, hang=5)
+        tried = f"; {evidence_text(item.tried, setting=False)}" if item.tried is not None else ""
+        paper.line(f"{number:>2}  {evidence_text(result, setting=False)}{tried}{set_words}   [{minutes_text(item.minutes)}]", indent=1, hang=5)
         if step.kind in ("measure", "watch"):
             now = step.setting
 
@@ -367,7 +369,7 @@ def end_json(end: DrillEnd) -> dict[str, Any]:
         "direct_minutes": mark.direct_minutes,
         "told_most": most.number if most is not None else None,
         "told": [{"number": item.number, "before": item.before, "after": item.after, "nothing": item.why or None} for item in mark.told],
-        "route": [{"result": evidence_json(item.result), "minutes": item.minutes} for item in end.route.actions],
+        "route": [_done_json(number, item) for number, item in enumerate(end.route.done, start=1)],
     }
 
 

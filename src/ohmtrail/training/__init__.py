@@ -2,8 +2,9 @@
 
 from ohmtrail.training.course import Course, Done
 from ohmtrail.training.dangers import danger_of
+from ohmtrail.training.drill import LEVELS, YEAR, Drill, Level, Wish
 from ohmtrail.training.marking import Mark, Told, mark_of
-from ohmtrail.training.planting import LEVELS, YEAR, Drill, Level, Wish, plant_drill, planted_again
+from ohmtrail.training.planting import plant_drill, planted_again
 from ohmtrail.training.route import Route, best_route
 
 __all__ = [

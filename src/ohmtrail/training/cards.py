@@ -10,8 +10,9 @@ from ohmtrail.diagnosis import Bench, Case, Evidence, Step, minutes_of, needed_p
 from ohmtrail.diagnosis.expected import dead_steps, live_steps
 from ohmtrail.errors import InputError
 from ohmtrail.harness import FRAME, Harness
+from ohmtrail.training.drill import Drill, Wish
 from ohmtrail.training.marking import GRACE_MIN
-from ohmtrail.training.planting import Drill, Wish, plant_drill
+from ohmtrail.training.planting import plant_drill
 from ohmtrail.training.route import Route
 
 __all__ = ["Card", "CardRow", "ClassCards", "cards_for"]
@@ -170,10 +171,10 @@ def _mate(harness: Harness, point: str) -> bool:
 
 
 def _readings(route: Route) -> Iterator[Step]:
-    """The steps of a way that read something before the last mend was tried."""
-    for action in route.actions:
-        if action.step.kind != "mend" and not action.proof:
-            yield replace(action.step, setting=Setting()) if action.step.kind == "look" else action.step
+    """The steps of a way that read something."""
+    for step in (item.step for item in route.done if item.kind == "reading"):
+        if step is not None:
+            yield replace(step, setting=Setting()) if step.kind == "look" else step
 
 
 def _card(case: Case, number: int, drill: Drill, route: Route, steps: Sequence[Step]) -> Card:

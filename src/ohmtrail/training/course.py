@@ -9,8 +9,8 @@ from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Bench, Event, Evidence, Mended, Seen, Step, after
 from ohmtrail.faults import Mend
+from ohmtrail.training.drill import Drill
 from ohmtrail.training.machine import DrillMachine
-from ohmtrail.training.planting import Drill
 
 __all__ = ["Course", "Done", "Kind"]
 

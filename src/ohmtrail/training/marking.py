@@ -12,8 +12,8 @@ from ohmtrail.diagnosis import Bench, Evidence, Mended, Posterior, Step, after
 from ohmtrail.diagnosis.gain import gains
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.training.course import Course, Done
-from ohmtrail.training.planting import Drill
-from ohmtrail.training.route import Route, share_of
+from ohmtrail.training.drill import Drill
+from ohmtrail.training.route import Route, lost_in_vain, share_of
 
 __all__ = ["DANGER", "GRACE_MIN", "HINT", "LUCK", "Mark", "Told", "mark_of"]
 
@@ -144,7 +144,7 @@ def mark_of(course: Course, route: Route) -> Mark:
     drill, done = course.drill, course.done
     told, shares = _told(course)
     vain = [item for item in done if item.kind == "mend" and not item.cured]
-    lost = sum(item.step.mend.vain for item in vain if item.step is not None and item.step.mend is not None)
+    lost = lost_in_vain(done)
     share = min(shares, default=float("nan"))
     right, direct = course.mended, _direct(drill)
     luck = right and _lucky(done, share, route)

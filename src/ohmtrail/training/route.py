@@ -1,13 +1,17 @@
-"""The tool's own way through a drill, by which a learner's is measured."""
+"""The tool's own way through a drill, under the rules that a learner has, by which a learner's is measured."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from ohmtrail.circuit import Setting
-from ohmtrail.diagnosis import Action, Bench, Case, Mended, Planted, Posterior, Seen, Step, after, follow
+from ohmtrail.diagnosis import Posterior, Step
+from ohmtrail.training.course import Course, Done
+from ohmtrail.training.drill import Drill
 
-__all__ = ["Route", "best_route", "share_of"]
+__all__ = ["Route", "best_route", "lost_in_vain", "share_of"]
+
+#: a way that has gone on for so many steps is given up; none came near it
+MOST_STEPS = 60
 
 
 @dataclass(frozen=True)
@@ -16,12 +20,8 @@ class Route:
 
     Attributes
     ----------
-    actions : tuple of Action
-        What was done, in order.
-    minutes : float
-        All of it.
-    lost : float
-        What mends made in vain cost beside their minutes, minute.
+    done : tuple of Done
+        What was done, in order; every mend is tried at once.
     share : float
         The least share that a mend which cured had when it was made.
     grouped : bool
@@ -30,28 +30,57 @@ class Route:
         Whether nothing was wrong at the end.
     """
 
-    actions: tuple[Action, ...]
-    minutes: float
-    lost: float
+    done: tuple[Done, ...]
     share: float
     grouped: bool
     solved: bool
 
     @property
+    def minutes(self) -> float:
+        """All of it."""
+        return sum(item.minutes for item in self.done)
+
+    @property
+    def lost(self) -> float:
+        """What mends made in vain cost beside their minutes, minute."""
+        return lost_in_vain(self.done)
+
+    @property
+    def vain(self) -> int:
+        """How many mends were made in vain."""
+        return sum(item.kind == "mend" and not item.cured for item in self.done)
+
+    @property
     def readings(self) -> int:
-        """Readings, looks and functions watched before what proves a mend."""
-        return sum(not item.proof and not isinstance(item.result, Mended) for item in self.actions)
+        """Readings, looks and functions watched."""
+        return sum(item.kind == "reading" for item in self.done)
 
     @property
     def first_mend(self) -> int:
         """How many steps came before the first mend."""
-        places = [index for index, item in enumerate(self.actions) if isinstance(item.result, Mended)]
-        return places[0] if places else len(self.actions)
+        return next((index for index, item in enumerate(self.done) if item.kind == "mend"), len(self.done))
 
     @property
     def steps(self) -> tuple[Step, ...]:
         """What was done, as steps."""
-        return tuple(item.step for item in self.actions)
+        return tuple(item.step for item in self.done if item.step is not None)
+
+
+def lost_in_vain(done: tuple[Done, ...] | list[Done]) -> float:
+    """Give what mends made in vain cost beside their minutes: parts, and something original changed.
+
+    Parameters
+    ----------
+    done : sequence of Done
+        What was done.
+
+    Returns
+    -------
+    float
+        Minute.
+    """
+    vain = (item.step.mend for item in done if item.kind == "mend" and not item.cured and item.step is not None)
+    return sum(mend.vain for mend in vain if mend is not None)
 
 
 def share_of(posterior: Posterior | None, mend: str) -> float:
@@ -73,38 +102,34 @@ def share_of(posterior: Posterior | None, mend: str) -> float:
     return float(sum(item.share for item in found if mend in item.mends))
 
 
-def best_route(case: Case, machine: Planted, complaint: Seen) -> Route:
-    """Follow the tool's proposals on a machine.
+def best_route(drill: Drill) -> Route:
+    """Follow the tool's proposals through a drill.
 
     Parameters
     ----------
-    case : Case
-        The machine as described.
-    machine : Planted
-        The machine on the bench; it is mended.
-    complaint : Seen
-        What its owner says.
+    drill : Drill
+        What is planted.
 
     Returns
     -------
     Route
         To the proof, or to where nothing tells more.
     """
-    actions: list[Action] = []
-    share, lost, grouped, wrong = 1.0, 0.0, False, len(machine.faults)
-    bench = Bench(Setting())
-    for action in follow(case, machine, complaint):
-        mend = action.step.mend
-        # a mend leaves the machine set as it is; what its trial needs set is counted with the trial
-        step = Step("mend", bench.setting, mend=mend) if mend is not None else action.step
-        bench, minutes = after(case.harness, bench, step)
-        actions.append(replace(action, minutes=minutes))
-        if mend is None:
+    course, case = Course(drill), drill.case
+    share, grouped = 1.0, False
+    while not course.mended and len(course.done) < MOST_STEPS:
+        assessment = case.assess(course.history)
+        if assessment.posterior is None and not assessment.to_prove:
+            break
+        proposal = case.next_step(assessment, course.bench)
+        step = proposal.step
+        if step is None:
+            break
+        if step.mend is None:
+            course.keep(course.take(step, ""))
             continue
-        if len(machine.faults) < wrong:
-            wrong = len(machine.faults)
-            share = min(share, share_of(action.assessment.posterior, mend.id))
-            grouped = grouped or bool(action.proposal.group)
-        else:
-            lost += mend.vain
-    return Route(tuple(actions), sum(item.minutes for item in actions), lost, share, grouped, not machine.faults)
+        course.keep(course.mend(step.mend, ""))
+        if course.done[-1].cured:
+            share = min(share, share_of(assessment.posterior, step.mend.id))
+            grouped = grouped or bool(proposal.group)
+    return Route(tuple(course.done), share, grouped, course.mended)

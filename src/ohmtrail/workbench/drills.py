@@ -204,7 +204,7 @@ def end_drill(opened: OpenDrill, *, now: datetime) -> DrillEnd:
     """
     drill = opened.course.drill
     if opened.route is None:
-        opened.route = best_route(drill.case, drill.machine(), drill.complaint)
+        opened.route = best_route(drill)
     mark = mark_of(opened.course, opened.route)
     outcome = "luck" if mark.luck else "right" if mark.right else "given-up"
     ended = Ended(
