@@ -10,7 +10,19 @@ from typing import Annotated
 import typer
 
 from ohmtrail._version import __version__
-from ohmtrail.cli import bench, changes, compare, draw, drill, rehearse, report, sheet, spreadsheets, survey
+from ohmtrail.cli import (
+    bench,
+    changes,
+    compare,
+    dossier,
+    draw,
+    drill,
+    rehearse,
+    report,
+    sheet,
+    spreadsheets,
+    survey,
+)
 from ohmtrail.cli.door import run
 from ohmtrail.cli.options import READING, Accept, Job, Json, this_moment
 from ohmtrail.cli.page import give, give_document, help_width, new_paper, put_out
@@ -307,7 +319,7 @@ def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "read
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life
-_FURTHER: tuple[ModuleType, ...] = (survey, bench, draw, sheet, changes, compare, report, spreadsheets, rehearse, drill)
+_FURTHER: tuple[ModuleType, ...] = (survey, bench, draw, sheet, changes, compare, report, spreadsheets, rehearse, drill, dossier)
 
 for _room in _FURTHER:
     _room.attach(app)

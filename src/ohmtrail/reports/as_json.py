@@ -46,6 +46,8 @@ drill         file, by, level, seed, complaint, minutes, setting, done[] (number
 cards[]       of --class: number, seed, complaint, fault, mends, best (numbers), best_minutes, readings[] (number, place,
               asked, minutes, shown); beside it machine
 drills[]      of a summary: path, by, machine, level, seed, complaint, result (null while it goes on)
+dossier       file, changes (how many, null without a record), surveys[], jobs[] (files), pictures,
+              not_checked[] (head, lines); beside it machine
 steps[]       of a demo: next, result, minutes, proof; beside it machine, planted (fault, text, severity),
               seed, complaint, minutes, proven
 rehearsal     functions, seed, out_of_reach; sets[] (set: rates or every; function, null for all together; figures by
@@ -79,6 +81,7 @@ from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
 from ohmtrail.rehearsal import Rehearsal
+from ohmtrail.reports.dossier import Dossier, dossier_json
 from ohmtrail.reports.drawn import Drawn, drawn_json
 from ohmtrail.reports.drill_cards import cards_json
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, OpenDrill
@@ -154,6 +157,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | compared_json(result)
     if isinstance(result, Rehearsal):
         return head | {"machine": result.harness.harness, "rehearsal": rehearsed_json(result)}
+    if isinstance(result, Dossier):
+        return head | {"machine": result.harness.harness, "dossier": dossier_json(result)}
     if isinstance(result, Surveyed):
         return head | {"machine": result.survey.harness.harness, "survey": survey_json(result)}
     if isinstance(result, CHANGED):

@@ -116,7 +116,7 @@ def _compared(report: JobReport, item: Compared) -> dict[str, str]:
 def _facts(report: JobReport) -> tuple[tuple[str, str], ...]:
     start = report.standing.job.start
     return (
-        ("Complaint", start.complaint),
+        ("Complaint", start.complaint or "found by a survey"),
         ("Begun", start.date),
         ("Minutes", f"{report.standing.job.minutes:.0f}"),
         ("Meter", start.meter.name),

@@ -94,6 +94,11 @@ class Standing:
         return None if self.posterior is None else odd_reading(self.posterior)
 
     @property
+    def mended(self) -> bool:
+        """Whether anything was mended."""
+        return any(isinstance(event.what, Mended) for event in self.job.counted)
+
+    @property
     def lost(self) -> bool:
         """Whether nothing that is listed explains the readings."""
         return self.posterior is not None and self.posterior.unlisted > 0.5
@@ -337,6 +342,8 @@ class Surveyed:
         What to renew and what to keep.
     taken : mapping of int to str
         Number of a reading -> what was read, where results were entered.
+    checked : Coverage or None
+        What the readings notice that were taken and found in their bands; None where there are none.
     notes : tuple of str
         Where it was written, and what to do next.
     """
@@ -345,4 +352,5 @@ class Surveyed:
     coverage: Coverage
     advice: tuple[Advice, ...]
     taken: Mapping[int, str] = field(default_factory=dict)
+    checked: Coverage | None = None
     notes: tuple[str, ...] = ()

@@ -77,7 +77,7 @@ def write_coverage(paper: Paper, cover: Coverage, survey: Survey) -> None:
     paper.table([("element", "its odds", "noticed", "left"), *left_rows(cover)], indent=6)
     paper.line("What it passes by, and what would show it:", indent=4)
     for item in cover.kinds[:_MOST_KINDS]:
-        paper.line(f"{item.kind}, {share_words(item.passed)} of all odds: {item.why}. Would show it: {item.would}.", indent=6, hang=8)
+        paper.line(f"{item.called}, {share_words(item.passed)} of all odds: {item.why}. Would show it: {item.would}.", indent=6, hang=8)
 
 
 def by_verdict(advice: Sequence[Advice]) -> tuple[tuple[Verdict, tuple[Advice, ...]], ...]:

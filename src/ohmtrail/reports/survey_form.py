@@ -78,7 +78,7 @@ def survey_values(found: Surveyed, *, job: str = "") -> dict[str, Any]:
         "coverage": coverage_lines(found.coverage, survey),
         "left": left_rows(found.coverage),
         "passed": [
-            {"kind": item.kind, "share": share_words(item.passed), "why": item.why, "would": item.would} for item in found.coverage.kinds[:8]
+            {"kind": item.called, "share": share_words(item.passed), "why": item.why, "would": item.would} for item in found.coverage.kinds[:8]
         ],
         "advice": _advice(found),
     }

@@ -48,8 +48,8 @@ class KindCover:
 
     Attributes
     ----------
-    kind : str
-        Of fault.
+    kind, called : str
+        Of fault, and in words.
     odds, passed : float
         Share of all odds that is of this kind, and share of all odds that is of this kind and passed by.
     why, would : str
@@ -57,6 +57,7 @@ class KindCover:
     """
 
     kind: str
+    called: str
     odds: float
     passed: float
     why: str
@@ -146,7 +147,7 @@ def _kinds(surveyor: Surveyor, hit: Floats) -> tuple[KindCover, ...]:
     made = []
     for kind, (odds, passed) in found.items():
         row = told.get(kind, told["other"])
-        made.append(KindCover(kind, odds, passed, row["why"], row["would"]))
+        made.append(KindCover(kind, row["called"] if kind in told else kind, odds, passed, row["why"], row["would"]))
     return tuple(sorted(made, key=lambda item: -item.passed))
 
 

@@ -25,6 +25,7 @@ from ohmtrail.workbench.drills import (
     things_like,
 )
 from ohmtrail.workbench.export import netlist
+from ohmtrail.workbench.handover import dossier, save_dossier
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.offering import complaints, functions, harnesses, jobs
@@ -53,6 +54,7 @@ __all__ = [
     "compare",
     "complaints",
     "demo",
+    "dossier",
     "draw",
     "end_drill",
     "export_leads",
@@ -79,6 +81,7 @@ __all__ = [
     "report",
     "save_cards",
     "save_change_report",
+    "save_dossier",
     "save_drawn",
     "save_report",
     "save_sheet",

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from os import PathLike, fspath
 
-from ohmtrail.circuit import Electrics, Setting, function_setting
-from ohmtrail.diagnosis import Seen
+import numpy as np
+
+from ohmtrail.circuit import WORKS, Electrics, Setting, function_level, function_setting
+from ohmtrail.diagnosis import Mended, Seen
 from ohmtrail.drawing import (
     Highlights,
     as_page,
@@ -135,7 +137,8 @@ def complained(standing: Standing) -> str:
     Returns
     -------
     str
-        Id of the first function that was complained of.
+        Id of the first function that was complained of; of a survey, one that failed, or that hangs on what was
+        mended or is suspected.
 
     Raises
     ------
@@ -143,9 +146,27 @@ def complained(standing: Standing) -> str:
         There is no complaint in it.
     """
     seen = [event.what for event in standing.job.events if event.complaint and isinstance(event.what, Seen)]
+    if not seen and standing.job.planned:
+        failed = [what for what in standing.job.history if isinstance(what, Seen) and (what.level < WORKS or what.sometimes)]
+        return failed[0].function if failed else _hanging(standing)
     if not seen:
         raise InputError(f"{standing.job.path!r} has no complaint: name a function with --function, or draw it --whole")
     return seen[0].function
+
+
+def _hanging(standing: Standing) -> str:
+    """The first function that suffers from what was mended last or is suspected most; the first of all where none does."""
+    case, harness = standing.case, standing.job.harness
+    mends = [item.mend for item in standing.job.history if isinstance(item, Mended)][-1:]
+    if not mends and standing.posterior is not None and standing.posterior.best is not None:
+        mends = list(standing.posterior.best.mends)
+    rows = np.array([index for index, row in enumerate(case.table.rows) if set(row.mends) & set(mends)], dtype=np.int64)
+    cases = case.table.cases.only(np.append(0, rows))
+    for name, function in harness.functions.items():
+        level = function_level(case.electrics, function, function_setting(harness, function), cases)[0]
+        if (level[1:] < level[0]).any():
+            return name
+    return next(iter(harness.functions))
 
 
 def _fit(kind: Kind, function: str, setting: Sequence[str], *, job: bool) -> None:

@@ -120,11 +120,12 @@ def _kept(standing: Standing) -> Surveyed:
     minutes = sum(item.minutes for item in state.planned)
     plan = Survey(state.harness, state.start.year, None, state.planned, minutes, everything_minutes(state.harness))
     inside = replace(plan, planned=tuple(item for item, told in zip(state.planned, state.progress, strict=True) if told == "in"))
-    noticed = coverage_of(surveyor, inside).by_owner if inside.planned else {}
+    checked = coverage_of(surveyor, inside) if inside.planned else None
+    noticed = checked.by_owner if checked is not None else {}
     advice = advice_of(
         state.harness, surveyor.effects.faults, year=state.start.year, noticed=noticed, suspected=_suspected(standing)
     )
-    return Surveyed(plan, coverage_of(surveyor, plan), advice, _taken(state))
+    return Surveyed(plan, coverage_of(surveyor, plan), advice, _taken(state), checked)
 
 
 def _suspected(standing: Standing) -> dict[str, float]:

@@ -14,7 +14,7 @@ from ohmtrail.drawing.text import font_css
 from ohmtrail.errors import UnknownName
 from ohmtrail.reports.paper import clean, held
 
-__all__ = ["PAPERS", "picture", "render"]
+__all__ = ["PAPERS", "inner", "picture", "render"]
 
 #: what a printer's driver calls the sizes (CSS Paged Media Module Level 3, section 7.1)
 _SIZES = {"a4": "A4", "letter": "letter"}
@@ -53,6 +53,22 @@ def picture(svg: str) -> Markup:
         Without the fonts, which the paper carries once.
     """
     return Markup(without_fonts(svg))  # drawn by this program, escaped there
+
+
+def inner(page: str) -> Markup:
+    """Give what stands between heading and foot of one paper, to stand in another.
+
+    Parameters
+    ----------
+    page : str
+        A paper of `render`.
+
+    Returns
+    -------
+    Markup
+        As it is; texts in it were escaped when it was made.
+    """
+    return Markup(page.partition("<main>")[2].rpartition("</main>")[0])  # rendered by this program, escaped there
 
 
 def render(template: str, *, title: str, machine: str, paper: str = "a4", **values: object) -> str:
