@@ -49,7 +49,7 @@ def test_plain_surroundings(process: Any) -> None:
     assert json.loads(process("trace", MACHINE, "spark-top", "--json", env=bare).stdout)["ok"]
 
 
-@pytest.mark.parametrize("verb", ["", "check", "start", "read", "suspects", "next", "why", "strike", "mend", "bench", "trace", "netlist", "demo"])
+@pytest.mark.parametrize("verb", ["", "check", "start", "read", "suspects", "next", "why", "strike", "mend", "bench", "page", "trace", "netlist", "demo"])
 def test_help_fits_forty_columns(verb: str) -> None:
     """No line of any help is wider than a narrow terminal."""
     from ohmtrail.cli.app import app

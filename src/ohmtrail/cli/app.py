@@ -19,6 +19,7 @@ from ohmtrail.cli import (
     drill,
     rehearse,
     report,
+    serve,
     sheet,
     spreadsheets,
     survey,
@@ -319,7 +320,7 @@ def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "read
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life
-_FURTHER: tuple[ModuleType, ...] = (survey, bench, draw, sheet, changes, compare, report, spreadsheets, rehearse, drill, dossier)
+_FURTHER: tuple[ModuleType, ...] = (survey, bench, serve, draw, sheet, changes, compare, report, spreadsheets, rehearse, drill, dossier)
 
 for _room in _FURTHER:
     _room.attach(app)

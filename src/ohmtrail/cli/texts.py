@@ -25,6 +25,7 @@ ENDING = f"""A job, from complaint to proof:
   ohmtrail suspects bike.job
   ohmtrail mend bike.job
   ohmtrail bench bike.job
+  ohmtrail page bike.job
   ohmtrail demo
 
 {EXITS}

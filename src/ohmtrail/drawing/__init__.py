@@ -8,7 +8,7 @@ from ohmtrail.drawing.graph import draw_graph
 from ohmtrail.drawing.highlights import Highlights, MendMark, NextMark, ReadingMark, SuspectMark
 from ohmtrail.drawing.ladder import draw_ladder
 from ohmtrail.drawing.live import LIVE_CSS, LivePicture, draw_live
-from ohmtrail.drawing.page import as_page
+from ohmtrail.drawing.page import as_page, picture_css, without_style
 from ohmtrail.drawing.paths import draw_path
 from ohmtrail.drawing.text import without_fonts
 from ohmtrail.drawing.union import draw_union
@@ -32,5 +32,7 @@ __all__ = [
     "draw_union",
     "draw_whole",
     "on_paper",
+    "picture_css",
     "without_fonts",
+    "without_style",
 ]

@@ -18,6 +18,7 @@ from ohmtrail.drawing.rungs import Rung, rungs
 from ohmtrail.drawing.style import CSS, screen_of
 from ohmtrail.drawing.svg import document, group, num, path, rect
 from ohmtrail.drawing.text import Text, measured, wrapped
+from ohmtrail.drawing.touch import touch_layer
 from ohmtrail.drawing.wording import lead_title, part_title, size_words
 from ohmtrail.harness import Harness
 
@@ -76,6 +77,7 @@ def draw_ladder(
     *,
     highlights: Highlights | None = None,
     electrics: Electrics | None = None,
+    tappable: bool = False,
 ) -> str:
     """Draw the path of one function as a ladder, 390 px wide.
 
@@ -91,6 +93,8 @@ def draw_ladder(
         Marks of a job: discs in the picture, their words in a list under it.
     electrics : Electrics, optional
         Electricity of the same harness, to save working it out again.
+    tappable : bool
+        Whether every terminal has a disc that a finger can choose.
 
     Returns
     -------
@@ -111,7 +115,7 @@ def draw_ladder(
     state = function_setting(harness, called) if setting is None else setting
     ladder = ladder_of(scene_of(electrics, chosen, state))
     name = called.called or function.replace("-", " ")
-    return _finished(ladder, highlights or Highlights(), name[:1].upper() + name[1:])
+    return _finished(ladder, highlights or Highlights(), name[:1].upper() + name[1:], tappable=tappable)
 
 
 def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
@@ -337,7 +341,7 @@ def _leads(ladder: Ladder) -> None:
             ladder.points[f"{wire.lead}.{end}"] = point
 
 
-def _finished(ladder: Ladder, lights: Highlights, title: str) -> str:
+def _finished(ladder: Ladder, lights: Highlights, title: str, *, tappable: bool) -> str:
     """Bands, title, marks with their list, sentence and legend."""
     scene, canvas = ladder.scene, ladder.canvas
     bottom = ladder.y + 6.0
@@ -355,6 +359,7 @@ def _finished(ladder: Ladder, lights: Highlights, title: str) -> str:
     below, y = listed(lights, missing, x=_EDGE + 4, y=bottom + 8, width=WIDTH - 2 * _EDGE - 8)
     entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
     legend, y = lay_legend(entries, x=_EDGE + 4, y=y + 4, width=WIDTH - 2 * _EDGE - 8)
-    return document([HATCH, canvas.body(), below, legend], width=WIDTH, height=y + 12, title=f"{title}, {scene.harness.harness}", style=CSS + MARK_CSS)
+    touch = touch_layer(scene.harness, anchors) if tappable else ""
+    return document([HATCH, canvas.body(), below, legend, touch], width=WIDTH, height=y + 12, title=f"{title}, {scene.harness.harness}", style=CSS + MARK_CSS)
 
 

@@ -5,12 +5,17 @@ from __future__ import annotations
 import base64
 import functools
 import hashlib
+import re
 from html import escape
 from importlib import resources
 
-from ohmtrail.drawing.text import without_fonts
+from ohmtrail.drawing.marks import MARK_CSS
+from ohmtrail.drawing.style import CSS
+from ohmtrail.drawing.text import font_css, without_fonts
 
-__all__ = ["as_page"]
+__all__ = ["as_page", "picture_css", "without_style"]
+
+_STYLE = re.compile(r"<style>.*?</style>", re.DOTALL)
 
 
 @functools.cache
@@ -49,3 +54,30 @@ def as_page(svg: str, *, title: str, narrow: str = "") -> str:
         '<button id="fit" type="button">Fit</button><button id="in" type="button">+</button><button id="out" type="button">−</button></footer>'
         f"<script>{script}</script></body></html>\n"
     )
+
+
+def picture_css() -> str:
+    """Give the style rules of paths and ladders, for a page that keeps them in a file of their own.
+
+    Returns
+    -------
+    str
+        Rules, fonts included.
+    """
+    return font_css() + CSS + MARK_CSS
+
+
+def without_style(svg: str) -> str:
+    """Give a picture without its style rules, for a page that has `picture_css`.
+
+    Parameters
+    ----------
+    svg : str
+        A picture of this package.
+
+    Returns
+    -------
+    str
+        The same element.
+    """
+    return _STYLE.sub("", svg, count=1)

@@ -23,6 +23,7 @@ from ohmtrail.drawing.style import CSS
 from ohmtrail.drawing.svg import document, group, rect, text_element
 from ohmtrail.drawing.symbols import bolt_shapes, cell_box, cell_words, draw_symbol
 from ohmtrail.drawing.text import Text, wrapped
+from ohmtrail.drawing.touch import touch_layer
 from ohmtrail.drawing.wording import lead_lines, lead_title, name_of, part_title, value_of
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness.parts import Switch
@@ -233,14 +234,15 @@ def anchors_of(scene: Scene) -> Anchors:
     return Anchors(points, routes, {key: tuple(boxes) for key, boxes in shapes.items()}, tuple(frames))
 
 
-def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str, legend_more: Sequence[Entry] = ()) -> str:
+def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str, legend_more: Sequence[Entry] = (), tappable: bool = False) -> str:
     """Write a painted scene with its title, marks, sentence and legend."""
     width, bottom = scene.layout.width + 2 * MARGIN, scene.layout.height + TITLE
     head = Text(MARGIN, 34, title, 20, bold=True)
     side = Text(MARGIN + head.width + 14, 34, words, 12, kind="mut")
     width = max(width, side.box[2] + MARGIN)
     canvas.ground += [canvas.text(head), canvas.text(side)]
-    missing = place_marks(canvas, anchors_of(scene), lights, width=width, height=bottom)
+    anchors = anchors_of(scene)
+    missing = place_marks(canvas, anchors, lights, width=width, height=bottom)
     y = bottom + 12.0
     if lights.next is not None and lights.next.sentence:
         lines = wrapped(lights.next.sentence, 14, width - 2 * MARGIN - 54)
@@ -254,7 +256,7 @@ def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, word
     entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
     legend, y = lay_legend([*entries, *legend_more], x=MARGIN, y=y, width=width - 2 * MARGIN)
     return document(
-        [HATCH, canvas.body(), legend], width=width, height=y + 14.0, title=f"{title}, {scene.harness.harness}", style=CSS + MARK_CSS, description=words
+        [HATCH, canvas.body(), legend, touch_layer(scene.harness, anchors) if tappable else ""], width=width, height=y + 14.0, title=f"{title}, {scene.harness.harness}", style=CSS + MARK_CSS, description=words
     )
 
 
@@ -266,6 +268,7 @@ def draw_path(
     highlights: Highlights | None = None,
     electrics: Electrics | None = None,
     declared: bool = False,
+    tappable: bool = False,
 ) -> str:
     """Draw the path of one function.
 
@@ -283,6 +286,8 @@ def draw_path(
         Electricity of the same harness, to save working it out again.
     declared : bool
         Whether the places keep the order of the file, instead of the one with the shortest leads.
+    tappable : bool
+        Whether every terminal has a disc that a finger can choose.
 
     Returns
     -------
@@ -303,4 +308,4 @@ def draw_path(
     scene = scene_of(electrics, chosen, state, declared=declared)
     name = called.called or function.replace("-", " ")
     words = " · ".join((harness.harness, *state.words()))
-    return finish(scene, paint(scene), highlights or Highlights(), title=name[:1].upper() + name[1:], words=words)
+    return finish(scene, paint(scene), highlights or Highlights(), title=name[:1].upper() + name[1:], words=words, tappable=tappable)

@@ -32,6 +32,7 @@ class Replay:
     proposed: Data | None = None
     notes: list[str] = field(default_factory=list)
     doings: list[Doing] = field(default_factory=list)
+    last: int = 0
     asked: dict[int, Step] = field(default_factory=dict)
     planned: tuple[Planned, ...] = ()
 
@@ -69,6 +70,7 @@ class Replay:
             len(entries),
             doings=tuple(self.doings),
             tokens=frozenset(entry.token for entry in entries if entry.token),
+            proposal=0 if proposed is None else self.last,
             asked=self.asked,
             planned=self.planned,
         )
@@ -134,7 +136,7 @@ class Replay:
         self.proposed = None
 
     def _proposal(self, entry: Entry) -> None:
-        self.proposed = entry.data
+        self.proposed, self.last = entry.data, entry.number
         if entry.data.get("kind") != "mend":
             self.asked[entry.number] = step_of(entry.data, self._mend_of)
 

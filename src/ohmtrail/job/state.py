@@ -108,6 +108,8 @@ class JobState:
         What can be taken back, in order; the complaint cannot.
     tokens : frozenset of str
         Marks of the requests that added something.
+    proposal : int
+        The record of ``proposed``; 0 where there is none.
     asked : mapping of int to Step
         What was proposed, by the number of its record; mends are left out.
     planned : tuple of Planned
@@ -126,6 +128,7 @@ class JobState:
     changed: bool = False
     doings: tuple[Doing, ...] = ()
     tokens: frozenset[str] = frozenset()
+    proposal: int = 0
     asked: Mapping[int, Step] = field(default_factory=dict)
     planned: tuple[Planned, ...] = ()
 

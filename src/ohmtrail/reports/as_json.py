@@ -23,6 +23,7 @@ outcomes[]    low, high, over_range, word, chance, answers (mends, share)
 why           explained[] (text, mends, share, weights[]), ruled_out[] (mends, before, after, reading, factor)
 weights[]     reading, text, sound, suspect, factor; sound and suspect have low, high, over_range, chances, text
 proofs[]      reading, text, sound
+page          of the page: address (lets one browser in), shared (whether the network is let in)
 findings[]    code, line, column, serious, sentence, remedy, path; beside it file, machine, leads, parts,
               functions
 harness_schema  the JSON Schema of harness files

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Iterable
 
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
@@ -17,13 +17,13 @@ from ohmtrail.reports.phrases import (
 )
 from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
-from ohmtrail.survey import STAGES, Planned
+from ohmtrail.survey import STAGES
 
-__all__ = ["headline", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
+__all__ = ["QUANTITIES", "headline", "outcome_texts", "reasons_of", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
 
 _COLUMN = 12
 _MARGIN = 16
-_QUANTITIES = {
+QUANTITIES = {
     "ohms": "Ohms",
     "volts": "Volts DC",
     "ac": "Volts AC",
@@ -210,9 +210,10 @@ def _instruction(paper: Paper, shown: Next, step: Step) -> None:
         if kept:
             paper.pair("Leave", " · ".join(kept), indent=4, column=_COLUMN)
     _probes(paper, shown, step)
-    if shown.planned is not None:
-        _survey(paper, shown, shown.planned)
-    _reasons(paper, shown)
+    for head, text in survey_pairs(shown):
+        paper.pair(head, text, indent=4, column=_COLUMN)
+    for reason in reasons_of(shown):
+        paper.line(reason, indent=4)
     _outcomes(paper, shown, step)
 
 
@@ -233,7 +234,7 @@ def headline(shown: Next, step: Step) -> str:
     """
     harness = shown.standing.job.harness
     if step.kind == "measure":
-        return f"{_QUANTITIES[step.quantity]} at {step.red}"
+        return f"{QUANTITIES[step.quantity]} at {step.red}"
     if step.kind == "watch":
         called = harness.functions[step.function].called or step.function
         if shown.standing.assessment.to_prove:
@@ -261,44 +262,82 @@ def _probes(paper: Paper, shown: Next, step: Step) -> None:
             paper.pair("At", f"{seen_at}{tail}", indent=4, column=_COLUMN)
 
 
-def _survey(paper: Paper, shown: Next, planned: Planned) -> None:
-    """Which reading of the survey it is, what a sound machine shows, and what must be true before it."""
-    job = shown.standing.job
+def survey_pairs(shown: Next) -> tuple[tuple[str, str], ...]:
+    """Say which reading of a survey it is, what a sound machine shows, and what must be true before it.
+
+    Parameters
+    ----------
+    shown : Next
+        The proposal.
+
+    Returns
+    -------
+    tuple of (str, str)
+        Labels and what belongs to them; none where it is no reading of a survey.
+    """
+    planned, job = shown.planned, shown.standing.job
+    if planned is None:
+        return ()
     stage = STAGES[planned.stage - 1]
-    paper.pair("Sound", expected_words(planned.step, planned.sound), indent=4, column=_COLUMN)
     where = f"reading {planned.number} of {job.planned[-1].number}, stage {stage.number}: {stage.called}"
-    paper.pair("Survey", where, indent=4, column=_COLUMN)
+    pairs = [("Sound", expected_words(planned.step, planned.sound)), ("Survey", where)]
     if planned is next(item for item in job.planned if item.stage == planned.stage):
-        if planned.stage > 1:
-            paper.pair("First", STAGES[planned.stage - 2].before_next, indent=4, column=_COLUMN)
-        paper.pair("How", stage.how, indent=4, column=_COLUMN)
-    if shown.proposal.confirms:
-        paper.pair("Again", TAKE_AGAIN, indent=4, column=_COLUMN)
+        pairs += [("First", STAGES[planned.stage - 2].before_next)] if planned.stage > 1 else []
+        pairs.append(("How", stage.how))
+    return tuple([*pairs, ("Again", TAKE_AGAIN)] if shown.proposal.confirms else pairs)
 
 
-def _reasons(paper: Paper, shown: Next) -> None:
-    """Why this step, where that is not plain from the outcomes."""
+def reasons_of(shown: Next) -> tuple[str, ...]:
+    """Say why this step, where that is not plain from the outcomes.
+
+    Parameters
+    ----------
+    shown : Next
+        The proposal.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; often none.
+    """
     proposal, posterior = shown.proposal, shown.standing.posterior
     if posterior is None:
-        return
+        return ()
+    said = []
     if proposal.confirms and posterior.best is not None:
-        paper.line(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.", indent=4)
+        said.append(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.")
     if proposal.named is not None:
-        paper.line(f"{suspect_text(posterior, proposal.named)}: {share_text(proposal.named.share)}.", indent=4)
+        said.append(f"{suspect_text(posterior, proposal.named)}: {share_text(proposal.named.share)}.")
     if len(proposal.group) > 1:
-        text = f"No reading within reach tells these apart: {_group(posterior, proposal.group)}. Trying one does."
-        paper.line(text, indent=4)
+        said.append(f"No reading within reach tells these apart: {_group(posterior, proposal.group)}. Trying one does.")
+    return tuple(said)
 
 
 def _outcomes(paper: Paper, shown: Next, step: Step) -> None:
     if not shown.outcomes:
         return
     paper.blank()
-    for item in shown.outcomes:
+    for head, means in outcome_texts(step, shown.outcomes):
+        paper.pair(head, means, indent=4, column=4 + _MARGIN)
+
+
+def outcome_texts(step: Step, outcomes: Iterable[Outcome]) -> tuple[tuple[str, str], ...]:
+    """Say what each outcome is, and what it would mean.
+
+    Parameters
+    ----------
+    step : Step
+        What is done.
+    outcomes : iterable of Outcome
+        What may come of it.
+
+    Returns
+    -------
+    tuple of (str, str)
+        Such as ``0 to 40 Ω``, and the mends it speaks for with their shares.
+    """
+    told = []
+    for item in outcomes:
         means = ", ".join(f"{joined(mends)} {share_text(share)}" for mends, share in item.answers)
-        head = item.word or _band(step, item)
-        paper.pair(head, means or "something that is not listed", indent=4, column=4 + _MARGIN)
-
-
-def _band(step: Step, item: Outcome) -> str:
-    return band_text(step.quantity, item.low, item.high)
+        told.append((item.word or band_text(step.quantity, item.low, item.high), means or "something that is not listed"))
+    return tuple(told)

@@ -136,6 +136,8 @@ class Next:
         Whether the job file holds the proposal, so that a bare value answers it.
     planned : Planned or None
         The reading of the survey that it is, if it is one.
+    record : int
+        The record of the job file that holds it; 0 where none does.
     """
 
     standing: Standing
@@ -146,6 +148,7 @@ class Next:
     cautions: tuple[Caution, ...] = ()
     kept: bool = True
     planned: Planned | None = None
+    record: int = 0
 
 
 @dataclass(frozen=True)

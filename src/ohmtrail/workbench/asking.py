@@ -72,8 +72,8 @@ def next_step(job: Job, *, now: datetime) -> Next:
     if wanted is None and standing.assessment.proven:
         return Next(standing, len(standing.job.events) + 1, Proposal(None, 0.0, 0.0, None, (), False, ()))
     proposal = wanted or _within_reach(opened.proposal(standing))
-    kept = proposal.step is not None and _kept(opened, standing, proposal.step, now)
-    return shown(standing, proposal, kept=kept)
+    record = _kept(opened, standing, proposal.step, now) if proposal.step is not None else 0
+    return replace(shown(standing, proposal, kept=bool(record)), record=record)
 
 
 def _within_reach(proposal: Proposal) -> Proposal:
@@ -105,15 +105,19 @@ def ahead(standing: Standing) -> Next | None:
     return shown(standing, _within_reach(standing.case.next_step(standing.assessment, standing.job.bench)), kept=False)
 
 
-def _kept(opened: OpenJob, standing: Standing, step: Step, now: datetime) -> bool:
-    """Put the proposal into the job file; say whether it is there."""
+def _kept(opened: OpenJob, standing: Standing, step: Step, now: datetime) -> int:
+    """Put the proposal into the job file; give its record, 0 where it cannot be written."""
+    job = standing.job
+    if step == job.proposed and job.proposal:
+        return job.proposal
     try:
-        add_proposal(opened.accepted(standing.job, now), step, now)
+        job = opened.accepted(job, now)
+        add_proposal(job, step, now)
     except BusyError:
         raise
     except StorageError:
-        return False
-    return True
+        return 0
+    return job.records + 1
 
 
 def shown(standing: Standing, proposal: Proposal, *, kept: bool = True) -> Next:

@@ -50,6 +50,7 @@ class _Asked:
     marks: Highlights
     paper: str
     as_listed: bool
+    tappable: bool
 
     @property
     def title(self) -> str:
@@ -71,6 +72,7 @@ def draw(
     paper: str = "a4",
     as_listed: bool = False,
     accept_changed: bool = False,
+    tappable: bool = False,
 ) -> Drawn:
     """Draw a machine, or a job on it.
 
@@ -93,6 +95,8 @@ def draw(
         Whether the places stand in the order of the file, instead of the one with the shortest leads.
     accept_changed : bool
         Go on although a job's harness file is not what it was.
+    tappable : bool
+        Whether every terminal of a path or ladder has a disc that a finger can choose.
 
     Returns
     -------
@@ -123,7 +127,7 @@ def draw(
     then = _setting(harness, chosen, kind, setting)
     marks = marks_of(standing, ahead(standing), gone(standing)) if standing is not None else Highlights()
     electrics = nominal_electrics(harness) if kind != "graph" else None
-    return _drawn(_Asked(harness, kind, chosen, then, marks, paper, as_listed), electrics)
+    return _drawn(_Asked(harness, kind, chosen, then, marks, paper, as_listed, tappable), electrics)
 
 
 def complained(standing: Standing) -> str:
@@ -197,10 +201,18 @@ def _drawn(asked: _Asked, electrics: Electrics | None) -> Drawn:
     elif asked.kind == "whole":
         svg = draw_whole(harness, setting, highlights=marks, electrics=electrics, declared=asked.as_listed)
     else:
-        narrow = draw_ladder(harness, asked.function, setting, highlights=marks, electrics=electrics)
+        narrow = draw_ladder(harness, asked.function, setting, highlights=marks, electrics=electrics, tappable=asked.tappable)
         svg = narrow
         if asked.kind == "path":
-            svg = draw_path(harness, asked.function, setting, highlights=marks, electrics=electrics, declared=asked.as_listed)
+            svg = draw_path(
+                harness,
+                asked.function,
+                setting,
+                highlights=marks,
+                electrics=electrics,
+                declared=asked.as_listed,
+                tappable=asked.tappable,
+            )
     if svg:
         page = as_page(svg, title=asked.title, narrow=narrow if asked.kind == "path" else "")
     return Drawn(harness, asked.kind, asked.function, setting, svg, page, marks, asked.title)

@@ -1,0 +1,162 @@
+"""The jobs of one folder, opened once and kept warm."""
+
+from __future__ import annotations
+
+import os
+import re
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ohmtrail import workbench
+from ohmtrail.drawing import without_style
+from ohmtrail.errors import InputError, JobError, OhmtrailError
+from ohmtrail.reports.results import OfferedHarness, OfferedJob
+from ohmtrail.workbench import OpenJob
+
+__all__ = ["Shelf"]
+
+_NAME = re.compile(r"[^\W_][\w .-]{0,80}")
+
+
+@dataclass
+class _Kept:
+    """An open job, its picture, and whether somebody works ahead on it."""
+
+    job: OpenJob
+    pictures: dict[tuple[str, str], str] = field(default_factory=dict)
+    ahead: bool = False
+
+
+class Shelf:
+    """The jobs that the page may touch: those of one folder, or one alone.
+
+    Parameters
+    ----------
+    folder : path
+        Where the jobs are.
+    only : str
+        Name of the one job file; "" where all of the folder are meant.
+    accept_changed : bool
+        Go on although a harness file is not what it was.
+    """
+
+    def __init__(self, folder: Path, only: str = "", *, accept_changed: bool = False) -> None:
+        self.folder, self.only, self._accept = folder.resolve(), only, accept_changed
+        self._open: dict[str, _Kept] = {}
+        self._lock = threading.Lock()
+        self._begun: dict[str, str] = {}
+
+    def jobs(self) -> tuple[OfferedJob, ...]:
+        """List the jobs."""
+        return tuple(item for item in workbench.jobs(self.folder) if self._inside(os.path.basename(item.path)))
+
+    def harnesses(self) -> tuple[OfferedHarness, ...]:
+        """List the machines that a job can be begun on."""
+        return workbench.harnesses(self.folder)
+
+    def path(self, name: str) -> Path:
+        """Give the file of a job.
+
+        Parameters
+        ----------
+        name : str
+            Of the file, without folders.
+
+        Returns
+        -------
+        Path
+            In the folder, and nowhere else.
+
+        Raises
+        ------
+        JobError
+            No such job here.
+        """
+        if not self._inside(name):
+            raise JobError(f"there is no job {name!r} here")
+        return self.folder / name
+
+    def _inside(self, name: str) -> bool:
+        if not name or name in (".", "..") or any(mark in name for mark in "/\\\0") or (self.only and name != self.only):
+            return False
+        file = self.folder / name
+        return file.is_file() and file.resolve().parent == self.folder
+
+    def job(self, name: str) -> OpenJob:
+        """Give a job, the same one every time so that its tables stay warm."""
+        return self._kept(name).job
+
+    def _kept(self, name: str) -> _Kept:
+        path = self.path(name)
+        with self._lock:
+            if name not in self._open:
+                self._open[name] = _Kept(workbench.open_job(path, accept_changed=self._accept))
+            return self._open[name]
+
+    def mark(self, name: str) -> str:
+        """Give a mark that is another one once something was added to a job: the size of its file."""
+        return str(self.path(name).stat().st_size)
+
+    def new_name(self, wanted: str) -> Path:
+        """Give the file of a job to be begun.
+
+        Parameters
+        ----------
+        wanted : str
+            As typed; ``.job`` is added where it has no ending.
+
+        Returns
+        -------
+        Path
+            In the folder.
+
+        Raises
+        ------
+        InputError
+            No name for a file, or new jobs are not begun here.
+        """
+        if self.only:
+            raise InputError("this page is for one job: serve its folder to begin others")
+        name = wanted.strip()
+        if not _NAME.fullmatch(name):
+            raise InputError(f"{wanted!r} cannot be the name of a job: use letters, digits, blanks and hyphens, such as 'blue bike'")
+        return self.folder / (name if "." in name else f"{name}.job")
+
+    def remember(self, name: str, token: str) -> None:
+        """Keep which form began a job."""
+        self._begun[name] = token
+
+    def begun_by(self, name: str, token: str) -> bool:
+        """Say whether this form began that job."""
+        return bool(token) and self._begun.get(name) == token
+
+    def picture(self, name: str, kind: str, function: str) -> str:
+        """Give a job's picture, drawn once for every state of the job."""
+        kept = self._kept(name)
+        with kept.job.lock:
+            key, mark = (kind, function), self.mark(name)
+            held = kept.pictures.get(key, "")
+            if not held.startswith(f"{mark}\n"):
+                drawn = workbench.draw(kept.job, kind="path" if kind == "path" else "ladder", function=function, tappable=True)
+                held = kept.pictures[key] = f"{mark}\n{without_style(drawn.svg)}"
+            return held.partition("\n")[2]
+
+    def work_ahead(self, name: str) -> None:
+        """Work ahead on a job in the background, once at a time."""
+        kept = self._kept(name)
+        with self._lock:
+            if kept.ahead:
+                return
+            kept.ahead = True
+        threading.Thread(target=self._ahead, args=(kept,), daemon=True).start()
+
+    def _ahead(self, kept: _Kept) -> None:
+        try:
+            kept.job.foresee()
+        except OhmtrailError:
+            pass  # is said when the job is looked at
+        finally:
+            kept.ahead = False
+
+
