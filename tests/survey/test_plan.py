@@ -102,6 +102,8 @@ def test_safety_refuses(surveyor_of: Give) -> None:
     assert not safety.allows(2, Step("measure", Setting(), "volts", "battery.+", "frame"))
     assert not safety.allows(3, Step("watch", running, function="charging"))
     assert not safety.allows(4, Step("measure", running, "ac", "coil-top.4", "frame"))
+    assert not safety.allows(4, Step("watch", replace(running, moved="cowl"), function="charging"))
+    assert safety.allows(4, Step("watch", replace(running, moved="tiller"), function="charging"))
 
 
 def test_the_same_plan_every_time(surveyor_of: Give) -> None:

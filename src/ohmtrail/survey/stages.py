@@ -50,6 +50,7 @@ STAGES: tuple[Stage, ...] = (
         1,
         "Dead checks, battery off",
         "Battery leads off their posts, engine still; it was not turned since the machine was last left to stand. "
+        "Where a reading names the battery's + or -, it is the end of the lead, never the post. "
         "Every fuse out until its circuit is found free of the frame.",
         "No feed is shorted to the frame, every earth reads as it should, every fuse is whole and of the rating "
         "that the harness says, and every plug, lead, fuse and bulb is back in its place.",
@@ -64,7 +65,8 @@ STAGES: tuple[Stage, ...] = (
     Stage(
         3,
         "Functions one by one, engine still",
-        "Battery connected through its own fuses, current limit away, engine still.",
+        "Battery connected through its own fuses, current limit away, engine still. Gearbox in neutral, hands and tools "
+        "clear of turning parts: what must not crank may do so.",
         "Everything works that works without the engine, and the gearbox, the stop switch and the fuel tap are as they "
         "must be for a first start.",
     ),
@@ -117,6 +119,9 @@ class Safety:
         if stage < 4:
             live = setting.battery and setting.engine == "still" and not (setting.parted or setting.lifted)
             return live and (stage == 3 or (step.kind == "measure" and step.quantity == "amps"))
+        if setting.moved and self.harness.places[setting.moved].hot:
+            # nobody puts a hand into the wiring at the engine while it turns
+            return False
         hot = dangerous(self.harness, self.meter, live=True)
         return setting.engine != "still" and not (setting.parted or setting.lifted or {step.red, step.black} & hot)
 
