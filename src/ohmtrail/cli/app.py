@@ -17,6 +17,7 @@ from ohmtrail.cli import (
     dossier,
     draw,
     drill,
+    lesson,
     rehearse,
     report,
     serve,
@@ -320,7 +321,7 @@ def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "read
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life
-_FURTHER: tuple[ModuleType, ...] = (survey, bench, serve, draw, sheet, changes, compare, report, spreadsheets, rehearse, drill, dossier)
+_FURTHER: tuple[ModuleType, ...] = (survey, bench, serve, draw, sheet, changes, compare, report, spreadsheets, rehearse, lesson, drill, dossier)
 
 for _room in _FURTHER:
     _room.attach(app)

@@ -31,6 +31,8 @@ trace         function, setting, conditions[], routes[] (role, regime, conducts,
 netlist       function (null where none is named), setting, planted (null where sound), text; beside it machine
 drawn         kind, function, setting (null where it shows none), title, file (null where it is not written to
               one), text (the picture, then), marks (readings, suspects, sound, next, mends); beside it machine
+lesson        file, bytes (null where it is not written), functions[] (function, ways[]: text, regime, steps[]),
+              faults[]; beside it machine
 sheet         functions, places[] (place, null for what is watched from outside; opens; readings[]: number, part,
               step, text, expected, low, high, over_range, beside, cautions); beside it machine
 report        ending, taken[] (number, text, meaning, minutes, share and mends of the likeliest suspect then),
@@ -98,6 +100,7 @@ from ohmtrail.reports.json_values import (
     route_json,
     setting_json,
 )
+from ohmtrail.reports.lesson import Saved, saved_json
 from ohmtrail.reports.rehearsed import rehearsed_json
 from ohmtrail.reports.report import report_json
 from ohmtrail.reports.results import (
@@ -154,6 +157,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         return head | {"machine": result.harness.harness, "drawn": drawn_json(result)}
     if isinstance(result, Sheet):
         return head | {"machine": result.harness.harness, "sheet": sheet_json(result)}
+    if isinstance(result, Saved):
+        return head | {"machine": result.lesson.harness.harness, "lesson": saved_json(result)}
     if isinstance(result, Comparison):
         return head | compared_json(result)
     if isinstance(result, Rehearsal):

@@ -26,6 +26,7 @@ from ohmtrail.workbench.drills import (
 )
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.handover import dossier, save_dossier
+from ohmtrail.workbench.lessons import lesson, save_lesson
 from ohmtrail.workbench.machine import check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.offering import complaints, functions, harnesses, jobs
@@ -64,6 +65,7 @@ __all__ = [
     "import_leads",
     "is_drill",
     "jobs",
+    "lesson",
     "list_changes",
     "mend",
     "netlist",
@@ -83,6 +85,7 @@ __all__ = [
     "save_change_report",
     "save_dossier",
     "save_drawn",
+    "save_lesson",
     "save_report",
     "save_sheet",
     "save_survey",

@@ -1,0 +1,371 @@
+"""Lessons in a real browser: what the page shows is what the solver says."""
+
+from __future__ import annotations
+
+import random
+import re
+import shutil
+import statistics
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from ohmtrail.circuit import Cases, Setting, function_level, function_setting, put
+from ohmtrail.circuit.flows import flow
+from ohmtrail.circuit.meter import Meter, measure
+from ohmtrail.diagnosis import PlantedFault
+from ohmtrail.drawing.states import lead_states
+from ohmtrail.errors import InputError
+from ohmtrail.harness import FRAME, load_harness
+from ohmtrail.harness.parts import Switch
+from ohmtrail.reports.lesson import Lesson, lesson_data, lesson_page, make_lesson
+from ohmtrail.workbench import lesson, save_lesson
+
+CIRCUITS = Path(__file__).parents[2] / "circuits"
+MACHINES = tuple(sorted(path.stem for path in CIRCUITS.glob("*.yaml")))
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+needs_browser = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here")
+
+Made = Callable[[str], tuple[Lesson, Path]]
+Opened = Callable[..., Page]
+
+#: settings x faults drawn for each machine
+COUNT = 12
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """A machine's lesson and its file, made once."""
+    folder, known = tmp_path_factory.mktemp("lessons"), {}
+
+    def make(name: str) -> tuple[Lesson, Path]:
+        if name not in known:
+            lesson_ = make_lesson(load_harness(CIRCUITS / f"{name}.yaml"), year=2026)
+            path = folder / f"{name}.html"
+            path.write_text(lesson_page(lesson_), encoding="utf-8")
+            known[name] = lesson_, path
+        return known[name]
+
+    return make
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """A headless Chromium."""
+    with sync_playwright() as play:
+        found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def opened(browser: Browser) -> Iterator[Opened]:
+    """Open a file; complain of anything that the page complains of or asks of the network."""
+    wrong: list[str] = []
+    pages: list[Page] = []
+
+    def show(path: Path, *, width: int = 1280, height: int = 800, **more: Any) -> Page:
+        context = browser.new_context(viewport={"width": width, "height": height}, **more)
+        page = context.new_page()
+        page.set_default_timeout(8000)
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+        page.on("request", lambda asked: wrong.append(asked.url) if not asked.url.startswith(("file:", "data:")) else None)
+        page.goto(path.as_uri())
+        page.wait_for_selector("html[data-ready]", state="attached")
+        pages.append(page)
+        return page
+
+    yield show
+    for page in pages:
+        page.context.close()
+    assert not wrong
+
+
+def _drawn(lesson_: Lesson, seed: int, count: int) -> list[tuple[Setting, PlantedFault | None]]:
+    """Settings and faults by chance; every tenth machine is sound."""
+    rng, harness = random.Random(seed), lesson_.harness
+    switches = {name: part for name, part in harness.parts.items() if isinstance(part, Switch)}
+    turning = lesson_data(lesson_)["engine"]
+    found = []
+    for _ in range(count):
+        positions = {name: rng.choice(list(part.positions)) for name, part in switches.items()}
+        setting = put(harness, Setting(), positions=positions, engine=rng.choice(turning), battery=rng.random() < 0.85)
+        found.append((setting, rng.choice(lesson_.faults) if rng.random() < 0.9 else None))
+    return found
+
+
+def _as_page(setting: Setting) -> dict[str, Any]:
+    return {"positions": dict(setting.positions), "engine": setting.engine, "battery": setting.battery}
+
+
+#: the page's own answers, without its controls
+SOLVE = """([setting, number, pairs]) => {
+  const data = JSON.parse(document.getElementById('data').textContent), circuit = makeCircuit(data);
+  const machine = circuit.machine(number < 0 ? undefined : data.faults[number]), out = {};
+  for (const regime of setting.engine === 'still' ? ['dc'] : ['dc', 'ac', 'pulse']) {
+    const run = machine.solved(regime, setting);
+    out[regime] = data.nodes.map((_, i) => regime === 'ac' ? Math.hypot(run.vr[i], run.vi[i]) : run.vr[i]);
+  }
+  out.amps = Array.from(machine.solved('dc', setting).amps, Math.abs);
+  out.ohms = pairs.map(([a, b]) => machine.ohms(setting, a, b));
+  out.levels = data.functions.map((f) => machine.level(f.id, { ...setting, ...f.when, positions: { ...setting.positions, ...f.when.positions } }));
+  return out;
+}"""
+
+
+@needs_browser
+@pytest.mark.parametrize("name", MACHINES)
+def test_the_page_solves_as_python_does(name: str, made: Made, opened: Opened) -> None:
+    """Volts of every point, amps of every branch, ohms of some pairs, the level of every function."""
+    lesson_, path = made(name)
+    electrics, harness = lesson_.electrics, lesson_.harness
+    network, page = electrics.network, opened(path)
+    rng = random.Random(7)
+    for setting, planted in _drawn(lesson_, 5, COUNT):
+        changes = planted.changes(network) if planted else ()
+        pairs = [tuple(rng.sample(list(harness.terminals), 2)) for _ in range(5)]
+        number = lesson_.faults.index(planted) if planted else -1
+        got = page.evaluate(SOLVE, [_as_page(setting), number, [[network.node_index[a], network.node_index[b]] for a, b in pairs]])
+        cases = electrics.cases([changes])
+        told = f"{name}, {setting.words()}, {planted.fault.id if planted else 'sound'}"
+        points = [(point, FRAME) for point in network.nodes]
+        for regime, near in (("dc", 2e-3), ("ac", 0.02), ("pulse", 0.02)):
+            if regime in got:
+                want = electrics.read(regime, setting, points, cases).value[0, 0]  # type: ignore[arg-type]  # a regime
+                assert np.abs(np.array(got[regime]) - want).max() < near, f"{regime}: {told}"
+        amps = np.abs(flow(electrics, setting, "dc", changes=changes).amps)
+        assert np.abs(np.array(got["amps"]) - amps).max() < 5e-3, told
+        dead = put(harness, setting, battery=False, engine="still")
+        ohms = np.clip(electrics.read("ohms", dead, pairs, cases).value[0, 0], 0.0, 1e8)
+        assert np.allclose(np.clip(got["ohms"], 0.0, 1e8), ohms, rtol=5e-3, atol=1e-3), told
+        levels = [int(function_level(electrics, item, function_setting(harness, item, setting), cases)[0, 0]) for item in harness.functions.values()]
+        assert got["levels"] == levels, told
+
+
+def _show(page: Page, function: str) -> None:
+    """Choose a function, and turn the switches to it."""
+    page.click(f"#functions button[data-function='{function}']")
+    if page.is_visible("#turn"):
+        page.click("#turn")
+
+
+def _plant(page: Page, lesson_: Lesson, fault: str) -> Cases:
+    """Put a fault in from the list, by its words; give the same to the solver."""
+    planted = next(item for item in lesson_.faults if item.fault.id == fault)
+    page.fill("#seek", planted.fault.words)
+    page.select_option("#fault", str(lesson_.faults.index(planted)))
+    return lesson_.electrics.cases([planted.changes(lesson_.electrics.network)])
+
+
+def _figures(page: Page) -> dict[str, float]:
+    """Volts that stand in the picture, by slot."""
+    texts: list[tuple[str, str]] = page.eval_on_selector_all("#view [data-slot^='volts ']", "all => all.map((one) => [one.dataset.slot, one.textContent])")
+    return {slot: float(words.split()[0].replace("−", "-")) for slot, words in texts if words}
+
+
+@needs_browser
+def test_a_flip_changes_path_volts_and_lamps(made: Made, opened: Opened) -> None:
+    """The light switch of the car: what the picture says is what the solver says, on and off."""
+    lesson_, path = made("utility-car")
+    harness, page = lesson_.harness, opened(path)
+    _show(page, "dipped-beam")
+    for position in ("head", "off"):
+        page.check(f"input[name='switch light-switch'][value='{position}']", force=True)
+        setting = put(harness, Setting(), positions={"light-switch": position})
+        leads = page.eval_on_selector_all("#view .lead", "all => all.map((one) => [one.dataset.id, one.dataset.kind])")
+        states = lead_states(lesson_.electrics, setting, [lead for lead, _ in leads])
+        assert dict(leads) == states.kind
+        shown = _figures(page)
+        assert shown
+        for slot, value in shown.items():
+            _, lead, terminal = slot.split()
+            end = f"{lead}.from" if harness.leads[lead].from_ == terminal else f"{lead}.to"
+            want = float(lesson_.electrics.read("dc", setting, [(end, FRAME)]).value[0, 0, 0])
+            assert value == pytest.approx(want, abs=0.051), slot
+        lit = page.eval_on_selector_all("#view .part.lit", "all => all.map((one) => one.dataset.id)")
+        assert sorted(lit) == (["headlamp-left", "headlamp-right"] if position == "head" else [])
+        assert page.text_content("#view [data-slot='value light-switch']") == f"at {position}"
+        assert page.eval_on_selector_all("#view .part[data-id='light-switch'] .look.now", "all => all.map((one) => one.dataset.look)") == [position]
+    assert "not asked for" in (page.text_content("#said") or "")
+
+
+@needs_browser
+def test_a_fault_says_what_goes_out_and_where_the_volts_stop(made: Made, opened: Opened) -> None:
+    """A blown fuse puts out what the solver says it does; the page names the fuse and the volts on either side."""
+    lesson_, path = made("utility-car")
+    page = opened(path)
+    _show(page, "dipped-beam")
+    cases = _plant(page, lesson_, "fuse-6 open")
+    harness, electrics = lesson_.harness, lesson_.electrics
+    want = {
+        name
+        for name, item in harness.functions.items()
+        if function_level(electrics, item, function_setting(harness, item), cases)[0, 0] != function_level(electrics, item, function_setting(harness, item))[0, 0]
+    }
+    assert set(page.eval_on_selector_all("#changed li", "all => all.map((one) => one.dataset.function)")) == want == {"dipped-beam"}
+    told = page.inner_text("#changed")
+    assert "The volts stop at fuse-6: 12.5 V at fuse-6.1, 0.01 V at fuse-6.2" in told
+    assert page.locator("#view .over .cross").count() == 1
+    assert page.get_attribute("#functions button[data-function='dipped-beam']", "data-level") == "out"
+    page.click("#mend")
+    assert page.get_attribute("#functions button[data-function='dipped-beam']", "data-level") == "works"
+    assert page.inner_text("#changed") == ""
+
+
+@needs_browser
+@pytest.mark.parametrize(("range_", "battery", "engine"), [("volts", True, "still"), ("ohms", False, "still"), ("ac", True, "running")])
+def test_a_meter_between_two_tapped_points(range_: str, battery: bool, engine: str, made: Made, opened: Opened) -> None:
+    """Two taps in the picture: the display is the meter model's, with the fault and without."""
+    lesson_, path = made("trail-motorcycle")
+    harness, page = lesson_.harness, opened(path)
+    _show(page, "headlamp-dipped" if range_ == "ac" else "brake-front")
+    cases = _plant(page, lesson_, "gen-light high" if range_ == "ac" else "main-fuse open")
+    page.check(f"input[name='battery'][value='{'on' if battery else 'off'}']", force=True)
+    page.check(f"input[name='engine'][value='{engine}']", force=True)
+    page.check(f"input[name='range'][value='{range_}']", force=True)
+    points = page.eval_on_selector_all("#view .tap", "all => all.map((one) => one.dataset.point)")
+    red, black = points[len(points) // 3], points[-1]
+    for point in (red, black):
+        page.dispatch_event(f"#view .tap[data-point='{point}']", "pointerup", {"bubbles": True, "pointerId": 1})
+    assert (page.input_value("#red"), page.input_value("#black")) == (red, black)
+    setting = put(
+        harness,
+        Setting(),
+        positions={row["name"].removeprefix("switch "): row["value"] for row in page.eval_on_selector_all("input[name^='switch ']:checked", "all => all.map((one) => ({name: one.name, value: one.value}))")},
+        battery=battery,
+        engine=engine,
+    )
+    shown, _ = measure(lesson_.electrics, Meter(), range_, [(red, black)], setting, cases)  # type: ignore[arg-type]  # a quantity
+    text, want = page.get_attribute("#shown", "data-value") or "", float(shown[0, 0, 0])
+    assert text == "Infinity" if np.isinf(want) else float(text) == pytest.approx(want, rel=0.01, abs=0.02)
+    assert "Sound, it would show" in page.inner_text("#meant")
+
+
+@needs_browser
+def test_what_must_not_be_measured_is_refused(made: Made, opened: Opened) -> None:
+    """No ohms on a live circuit, no meter on high tension while the engine turns; both with a reason."""
+    _, path = made("outboard")
+    page = opened(path)
+    page.fill("#red", "plug-top.HT")
+    page.press("#red", "Enter")
+    page.fill("#black", "frame")
+    page.press("#black", "Enter")
+    page.check("input[name='engine'][value='cranking']", force=True)
+    assert "high tension" in page.inner_text("#meant")
+    page.check("input[name='engine'][value='still']", force=True)
+    page.check("input[name='range'][value='ohms']", force=True)
+    assert "battery off first" in page.inner_text("#meant")
+    assert page.inner_text("#shown") == "✕"
+    page.fill("#red", "plug-tip")
+    page.press("#red", "Enter")
+    assert "There is no point plug-tip" in page.inner_text("#meant")
+
+
+@needs_browser
+def test_a_walk_names_and_marks_each_element_in_turn(made: Made, opened: Opened) -> None:
+    """Step by step: the sentence, its figures, one element marked; at the end the button is spent."""
+    lesson_, path = made("utility-car")
+    page = opened(path)
+    _show(page, "dipped-beam")
+    steps = lesson_.walks["dipped-beam"][0].steps
+    for step in steps:
+        page.click("#next")
+        assert page.inner_text("#said") == step.words
+        assert re.search(r"V at .* V at ", page.inner_text("#figures"))
+        assert page.locator("#view .over .run, #view .over .ring").count() >= 1
+    assert page.is_disabled("#next")
+    page.check("input[name='switch light-switch'][value='off']", force=True)
+    number = next(i for i, step in enumerate(steps) if step.element == "light-switch")
+    for _ in range(len(steps) - 1 - number):
+        page.click("#back")
+    assert "open here: the switch is at off" in page.inner_text("#figures")
+
+
+@needs_browser
+def test_the_largest_machine_opens_fast_and_answers_at_once(made: Made, opened: Opened) -> None:
+    """Under 5 MB, open in under 2 s, a flip in under 100 ms (median of all flips; each redraws the picture)."""
+    lesson_, path = made("utility-car")
+    assert len(lesson_.harness.leads) >= 110
+    assert path.stat().st_size < 5e6
+    page = opened(path)
+    opening = page.evaluate("performance.getEntriesByType('navigation')[0].loadEventEnd")
+    flip = """() => [...document.querySelectorAll('#switches input:not(:checked)')].map((input) => {
+      const start = performance.now(); input.click(); document.body.getBoundingClientRect(); return performance.now() - start; })"""
+    times = page.evaluate(flip)
+    assert opening < 2000
+    assert statistics.median(times) < 100, times
+
+
+@needs_browser
+def test_a_phone_gets_the_ladder_and_everything_by_keys(made: Made, opened: Opened) -> None:
+    """390 px: nothing wider than the screen, the ladder; a switch turned and a walk taken without a pointer."""
+    _, path = made("outboard")
+    page = opened(path, width=390, height=844, has_touch=True, reduced_motion="reduce")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert page.evaluate("document.querySelector('#view svg').viewBox.baseVal.width") == 390
+    assert page.evaluate("getComputedStyle(document.querySelector('#view svg')).transitionDuration") == "0s"
+    page.focus("input[name='engine']:checked")
+    before = page.inner_text("#set")
+    page.keyboard.press("ArrowRight")
+    assert page.inner_text("#set") != before
+    page.focus("#next")
+    page.keyboard.press("Enter")
+    assert page.inner_text("#count").startswith("1 of ")
+    heights = page.evaluate(
+        "[...document.querySelectorAll('#desk button, .seg span')].filter((one) => one.offsetParent).map((one) => one.getBoundingClientRect().height)"
+    )
+    assert min(heights) >= 40
+
+
+HOSTILE = "</script><script>window.hit=1</script><!--<img src=x onerror=window.hit=1>"
+
+
+@needs_browser
+def test_names_of_a_harness_are_never_markup(tmp_path: Path, opened: Opened) -> None:
+    """A harness whose names would end a script or open a comment is shown letter by letter."""
+    sound = load_harness(CIRCUITS / "outboard.yaml")
+    groups = {
+        group: {name: item.model_copy(update={"called": HOSTILE}) for name, item in getattr(sound, group).items()}
+        for group in ("parts", "leads", "functions", "places")
+    }
+    harness = sound.model_copy(update={"harness": HOSTILE, **groups})
+    path = tmp_path / "hostile.html"
+    path.write_text(lesson_page(make_lesson(harness, year=2026)), encoding="utf-8")
+    page = opened(path)
+    assert page.inner_text("#machine") == HOSTILE
+    page.click("#next")
+    assert page.evaluate("window.hit") is None
+    assert page.locator("img").count() == 0
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_every_function_has_a_walk_without_a_jump(name: str, made: Made) -> None:
+    """Each step begins where the last one ended, and its sentence names the element."""
+    lesson_, _ = made(name)
+    for function, walks in lesson_.walks.items():
+        assert walks or all(need.quantity == "sound" for need in lesson_.harness.functions[function].needs), function
+        for walk in walks:
+            assert walk.steps[0].words.startswith("From ")
+            for one, two in zip(walk.steps, walk.steps[1:], strict=False):
+                assert one.end == two.start
+
+
+def test_a_machine_without_functions_is_refused(tmp_path: Path) -> None:
+    """There is nothing to walk along: the sentence says what to add."""
+    path = tmp_path / "bare.yaml"
+    path.write_text("harness: bare\nplaces: {bench: {reach: 1 min}}\nparts: {B: {kind: battery, at: bench}}\n", encoding="utf-8")
+    with pytest.raises(InputError, match="names nothing that the machine must do"):
+        lesson(path, year=2026)
+
+
+def test_a_lesson_is_written_as_html_alone(made: Made, tmp_path: Path) -> None:
+    """Another ending is refused, and nothing is written."""
+    lesson_, _ = made("outboard")
+    with pytest.raises(InputError, match=re.escape("end it in .html")):
+        save_lesson(lesson_, tmp_path / "lesson.txt")
+    assert not list(tmp_path.iterdir())
