@@ -143,7 +143,7 @@ def _part(harness: Harness, name: str) -> str:
 
 
 def _pin(point: str) -> str:
-    return point.rpartition(".")[2]
+    return point.rpartition(".")[2].replace("-", "−")
 
 
 def _point(harness: Harness, point: str) -> str:

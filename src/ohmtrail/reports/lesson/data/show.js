@@ -56,7 +56,13 @@
   /* ---- the picture ---- */
   const view = $("view"), pictures = new Map();
   let svg = null, size = { w: 1, h: 1, x: 0, y: 0 }, pane = { x: 0, y: 0, k: 1 }, over = null, points = {};
-  const place = () => { svg.style.transform = `translate(${pane.x}px,${pane.y}px) scale(${pane.k})`; };
+  /* marks stay as large on the screen as they are at full size, however small the picture */
+  const markScale = () => Math.min(2.6, Math.max(1, 1 / pane.k));
+  const place = () => {
+    svg.style.transform = `translate(${pane.x}px,${pane.y}px) scale(${pane.k})`;
+    over.querySelectorAll(".at").forEach((mark) => mark.setAttribute("transform", `translate(${mark.dataset.x} ${mark.dataset.y}) scale(${markScale()})`));
+  };
+  const markAt = (x, y, ...inside) => { const mark = draw("g", { class: "at", "data-x": x, "data-y": y, transform: `translate(${x} ${y}) scale(${markScale()})` }); mark.append(...inside); over.append(mark); };
   const zoom = (factor, cx, cy) => { const k = Math.min(6, Math.max(0.08, pane.k * factor)); pane.x = cx - (cx - pane.x) * k / pane.k; pane.y = cy - (cy - pane.y) * k / pane.k; pane.k = k; place(); };
   const fit = () => {
     const across = view.clientWidth / size.w, down = view.clientHeight / size.h, long = across > 2 * down;
@@ -235,16 +241,15 @@
         const path = target.classList.contains("lead") ? target.querySelector("path") : null, long = path?.getTotalLength() ?? 0, box = path ? null : boxOf(target);
         const along = state.fault.element.endsWith(".from") || state.fault.element.endsWith(".to") ? 0.12 : 0.35;
         const spot = path ? path.getPointAtLength(long * along) : { x: box.x + box.width / 2, y: box.y + box.height / 2 };
-        over.append(draw("circle", { class: "bad", cx: spot.x, cy: spot.y, r: 12 }), draw("path", { class: "cross", d: `M${spot.x - 5} ${spot.y - 5}l10 10m0 -10l-10 10` }));
+        markAt(spot.x, spot.y, draw("circle", { class: "bad", r: 10 }), draw("path", { class: "cross", d: "M-5 -5l10 10m0 -10l-10 10" }));
       }
     }
-    [["red", state.red, -34], ["black", state.black, 14]].forEach(([name, point, dy]) => {
+    [["red", state.red, -28], ["black", state.black, 8]].forEach(([name, point, y]) => {
       const spot = points[point];
       if (!spot) { return; }
-      const wide = name === "red" ? 34 : 46;
-      over.append(draw("circle", { class: `tip ${name}`, cx: spot[0], cy: spot[1], r: 9 }), draw("rect", { class: name, x: spot[0] + 8, y: spot[1] + dy, width: wide, height: 20, rx: 4 }));
-      const words = draw("text", { class: "tag", x: spot[0] + 13, y: spot[1] + dy + 15 });
-      words.textContent = name; over.append(words);
+      const wide = name === "red" ? 34 : 46, words = draw("text", { class: "tag", x: -wide - 5, y: y + 15 });
+      words.textContent = name;
+      markAt(...spot, draw("circle", { class: `tip ${name}`, r: 9 }), draw("rect", { class: name, x: -wide - 10, y, width: wide, height: 20, rx: 4 }), words);
     });
   };
   const tell = () => {
