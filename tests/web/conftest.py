@@ -74,10 +74,10 @@ def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
     """Serve a folder or a job; all stop at the end."""
     running: list[tuple[Any, threading.Thread, Any]] = []
 
-    def go(only: str = "", folder: Path = tmp_path) -> Served:
+    def go(only: str = "", folder: Path = tmp_path, *, ahead: bool = False) -> Served:
         listening = web.listen(0)
         keys: list[str] = []
-        keeper = web.Doorkeeper(web.make_app(web.Shelf(folder, only)), listening.hosts, keys.append)
+        keeper = web.Doorkeeper(web.make_app(web.Shelf(folder, only, ahead=ahead)), listening.hosts, keys.append)
         server = web.server_of(keeper)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening.socket]}, daemon=True)
         thread.start()

@@ -173,8 +173,12 @@ def test_a_job_by_keyboard(opened: Any, serve: Any, begun: Any, tmp_path: Path, 
 def test_every_page_on_a_phone(opened: Any, serve: Any, begun: Any, tmp_path: Path) -> None:
     """Terminals are tapped for red and black; a reading of one's own is taken there; strike and undo."""
     page = opened(serve(), begun(), PHONE, touch=True)
+    weights: list[int] = []
+    page.on("response", lambda item: weights.append(len(item.body())))
     page.get_by_role("link", name="drawing").tap()
     page.locator(".picture svg").wait_for()
+    page.wait_for_load_state("networkidle")
+    assert sum(weights) < 300_000
     _fits(page)
     discs = page.evaluate(
         "[...document.querySelectorAll('.point')].map(item => [item.dataset.point, Math.round(item.getBoundingClientRect().width)])"

@@ -39,9 +39,12 @@ class Shelf:
         Name of the one job file; "" where all of the folder are meant.
     accept_changed : bool
         Go on although a harness file is not what it was.
+    ahead : bool
+        Whether to work ahead while the technician measures.
     """
 
-    def __init__(self, folder: Path, only: str = "", *, accept_changed: bool = False) -> None:
+    def __init__(self, folder: Path, only: str = "", *, accept_changed: bool = False, ahead: bool = True) -> None:
+        self._work_ahead = ahead
         self.folder, self.only, self._accept = folder.resolve(), only, accept_changed
         self._open: dict[str, _Kept] = {}
         self._lock = threading.Lock()
@@ -146,7 +149,7 @@ class Shelf:
         """Work ahead on a job in the background, once at a time."""
         kept = self._kept(name)
         with self._lock:
-            if kept.ahead:
+            if kept.ahead or not self._work_ahead:
                 return
             kept.ahead = True
         threading.Thread(target=self._ahead, args=(kept,), daemon=True).start()
