@@ -324,3 +324,22 @@ def test_complaints_that_are_none() -> None:
     for said in ("", " , ", "0", "99 weak", "teapot"):
         with pytest.raises(InputError):
             workbench.complaints(harness, said)
+
+
+def test_working_ahead_changes_nothing(job: workbench.OpenJob) -> None:
+    """It records nothing, stops when somebody wants the job, and what follows is what would have followed."""
+    step = workbench.next_step(job, now=NOW).proposal.step
+    before = _bytes(job)
+    asked: list[bool] = []
+
+    def thrice() -> bool:
+        asked.append(True)
+        return len(asked) < 3
+
+    workbench.work_ahead(job, thrice)
+    assert len(asked) == 3
+    workbench.work_ahead(job)
+    assert _bytes(job) == before
+    assert workbench.next_step(job, now=NOW).proposal.step == step
+    workbench.read(job, "works", now=NOW)
+    assert workbench.next_step(job, now=NOW).proposal == workbench.next_step(job.path, now=NOW).proposal

@@ -104,7 +104,7 @@ def begun(tmp_path: Path) -> Callable[..., str]:
     return go
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     """A browser without a window."""
     api = pytest.importorskip("playwright.sync_api")

@@ -35,6 +35,7 @@ class _Talk:
     aloud: bool
     quiet: bool
     heard: set[str] = field(default_factory=set)
+    answered: threading.Event = field(default_factory=threading.Event)
 
     def say(self, write: Callable[[Paper], None]) -> None:
         """Write something for people; to standard error where standard output is for a program."""
@@ -47,6 +48,7 @@ class _Talk:
         """Wait for one line."""
         self._out(prompt)
         line = sys.stdin.readline()
+        self.answered.set()
         if not line:
             raise _Left
         if not sys.stdin.isatty():
@@ -176,14 +178,17 @@ def _ask(talk: _Talk, job: OpenJob, *, again: bool = False) -> str:
     talk.say(lambda paper: write_asking(paper, shown, heard=heard))
     talk.heard |= {item.id for item in shown.cautions}
     if sys.stdin.isatty():  # answers from a file leave no time for it
-        threading.Thread(target=_work_ahead, args=(job,), daemon=True).start()
+        talk.answered.clear()
+        threading.Thread(target=_work_ahead, args=(job, talk.answered), daemon=True).start()
     return prompt_text(shown)
 
 
-def _work_ahead(job: OpenJob) -> None:
-    """What is wrong with the job is said when the next answer comes."""
+def _work_ahead(job: OpenJob, answered: threading.Event) -> None:
+    """Work ahead until the answer comes; what is wrong with the job is said then."""
+    from ohmtrail import workbench
+
     with contextlib.suppress(OhmtrailError):
-        job.foresee()
+        workbench.work_ahead(job, lambda: not answered.is_set())
 
 
 def _sorry(talk: _Talk, error: OhmtrailError) -> None:

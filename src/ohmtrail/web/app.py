@@ -126,8 +126,16 @@ async def _tab(shelf: Shelf, request: Request) -> Response:
     tab = request.path_params.get("tab", "")
     if tab not in _TABS:
         raise HTTPException(404)
-    job = request.path_params["job"]
-    return HTMLResponse(await run_in_threadpool(_TABS[tab], shelf, job, dict(request.query_params)))
+    job, asked = request.path_params["job"], dict(request.query_params)
+    page = await run_in_threadpool(_shown, shelf, _TABS[tab], job, asked)
+    if not tab:
+        shelf.work_ahead(job)
+    return HTMLResponse(page)
+
+
+def _shown(shelf: Shelf, tab: Callable[[Shelf, str, Form], str], job: str, form: Form) -> str:
+    with shelf.wanting(job):
+        return tab(shelf, job, form)
 
 
 async def _state(shelf: Shelf, request: Request) -> Response:
@@ -153,7 +161,8 @@ def _taken(shelf: Shelf, job: str, form: Form) -> None:
     number = int(record) if record.isascii() and record.isdigit() and len(record) < 10 else 0
     line = " ".join(filter(None, (form.get(name, "").strip() for name in ("before", "line", "tail"))))
     token = form.get("token", "")[:64]
-    turn = workbench.answer(shelf.job(job), line, now=datetime.now(UTC), token=token, answers=number)
+    with shelf.wanting(job):
+        turn = workbench.answer(shelf.job(job), line, now=datetime.now(UTC), token=token, answers=number)
     if turn.verb in ("help", "quit", "again"):
         raise InputError(f"{line!r} says no reading: type what the meter shows, or tap a button")
 

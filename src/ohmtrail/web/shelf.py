@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import re
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -26,6 +28,7 @@ class _Kept:
     job: OpenJob
     pictures: dict[tuple[str, str], str] = field(default_factory=dict)
     ahead: bool = False
+    wanted: int = 0
 
 
 class Shelf:
@@ -145,6 +148,18 @@ class Shelf:
                 held = kept.pictures[key] = f"{mark}\n{without_style(drawn.svg)}"
             return held.partition("\n")[2]
 
+    @contextmanager
+    def wanting(self, name: str) -> Iterator[None]:
+        """Say that somebody waits for a job: nobody works ahead on it meanwhile."""
+        kept = self._kept(name)
+        with self._lock:
+            kept.wanted += 1
+        try:
+            yield
+        finally:
+            with self._lock:
+                kept.wanted -= 1
+
     def work_ahead(self, name: str) -> None:
         """Work ahead on a job in the background, once at a time."""
         kept = self._kept(name)
@@ -156,7 +171,7 @@ class Shelf:
 
     def _ahead(self, kept: _Kept) -> None:
         try:
-            kept.job.foresee()
+            workbench.work_ahead(kept.job, lambda: not kept.wanted)
         except OhmtrailError:
             pass  # is said when the job is looked at
         finally:

@@ -78,7 +78,6 @@ def next_page(shelf: Shelf, job: str, form: Form) -> str:
             standing, card, record = shown.standing, cards.step_card(shown), shown.record
         head = _head(shelf, job, standing, "next", form)
         leading = cards.suspect_cards(standing, most=3)[:3]
-    shelf.work_ahead(job)
     functions = [(name, item.called or name) for name, item in standing.job.harness.functions.items()]
     return fill("next.html", **head, card=card, answers=record, leading=leading, functions=functions, who_decides=WHO_DECIDES)
 

@@ -2,6 +2,7 @@
 
 from ohmtrail.changes.record import VERBS as STEPS
 from ohmtrail.changes.steptext import read_values
+from ohmtrail.workbench.ahead import work_ahead
 from ohmtrail.workbench.asking import next_step, suspects, why
 from ohmtrail.workbench.cards import class_cards, save_cards
 from ohmtrail.workbench.changing import (
@@ -105,4 +106,5 @@ __all__ = [
     "undo",
     "undo_changes",
     "why",
+    "work_ahead",
 ]

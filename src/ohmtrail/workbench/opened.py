@@ -105,12 +105,6 @@ class OpenJob:
                 self._chosen = (assessment, bench, standing.case.next_step(assessment, bench))
             return self._chosen[2]
 
-    def foresee(self) -> None:
-        """Work ahead while the technician measures, so that the step after is chosen at once."""
-        with self.lock:
-            standing = self.standing()
-            standing.case.foresee(standing.assessment, standing.job.bench)
-
     def accepted(self, job: JobState, now: datetime) -> JobState:
         """Keep in the file that a changed harness was accepted, where that is so.
 

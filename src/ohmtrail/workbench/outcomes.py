@@ -9,7 +9,7 @@ from ohmtrail.circuit.meter import unscale
 from ohmtrail.diagnosis import Evidence, Looked, Measured, Outcome, Posterior, Seen, Step, outcomes_of
 from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
 
-__all__ = ["step_outcomes"]
+__all__ = ["likely_results", "step_outcomes"]
 
 Floats = NDArray[np.float64]
 
@@ -19,6 +19,8 @@ _SHAPING = 1e-3
 _TRIED, _MOST_BANDS, _LEAST_BITS = 40, 4, 0.05
 #: outcomes less likely than this, and answers below this share after one, are not told
 _LEAST_CHANCE, _LEAST_SHARE = 0.005, 0.05
+#: spread below which two results are one, on the scale of the reading
+_SAME = 0.02
 
 
 def step_outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
@@ -36,8 +38,51 @@ def step_outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
     tuple of Outcome
         Bands in rising order, open at both ends by infinities; or words.
     """
-    if step.kind == "measure" and step.quantity not in ("beep", "lamp"):
+    if _numeric(step):
         return _bands(posterior, step)
+    items = _worded(step)
+    return outcomes_of(posterior, items) if items else ()
+
+
+def likely_results(posterior: Posterior, step: Step, *, most: int = 3) -> tuple[Evidence, ...]:
+    """Give results that a step may well have, for working ahead.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        What is known.
+    step : Step
+        What is to be done; a mend has none.
+    most : int
+        How many.
+
+    Returns
+    -------
+    tuple of Evidence
+        The likeliest first.
+    """
+    if not _numeric(step):
+        items = _worded(step)
+        chances = [outcome.chance for outcome in outcomes_of(posterior, items)] if items else []
+        return tuple(item for _, item in sorted(zip(chances, items, strict=False), key=lambda pair: -pair[0])[:most])
+    found = posterior.table.measured(step.quantity, step.setting, [(step.red, step.black)])[0]
+    values: list[float] = []
+    for answer in posterior.answers:
+        row = answer.rows[0]
+        mean, spread = float(found.mean[row]), max(float(found.spread[row]), _SAME)
+        if np.isfinite(mean) and all(abs(mean - other) > 2.0 * spread for other in values):
+            values.append(mean)
+        if len(values) == most:
+            break
+    return tuple(Measured(step.quantity, step.red, step.black, step.setting, _shown(posterior, step, value)) for value in values)
+
+
+def _numeric(step: Step) -> bool:
+    return step.kind == "measure" and step.quantity not in ("beep", "lamp")
+
+
+def _worded(step: Step) -> list[Evidence]:
+    """Every result that a step can have in words."""
     items: list[Evidence] = []
     if step.kind == "measure":
         values = (0.0, 0.5, 1.0) if step.quantity == "lamp" else (0.0, 1.0)
@@ -49,7 +94,7 @@ def step_outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
         items = [Seen(step.function, step.setting, level) for level in (0, 1, 2)]
     elif step.kind == "look":
         items = [Looked(step.element, True), Looked(step.element, False)]
-    return outcomes_of(posterior, items) if items else ()
+    return items
 
 
 def _bands(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
