@@ -2,7 +2,6 @@
 
 from ohmtrail.diagnosis.case import Assessment, Case, Event, Mended, trial_of
 from ohmtrail.diagnosis.cautions import Caution, all_cautions, caution, cautions_for
-from ohmtrail.diagnosis.choose import Proposal, Scored
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.explain import (
     Expected,
@@ -18,6 +17,7 @@ from ohmtrail.diagnosis.explain import (
 )
 from ohmtrail.diagnosis.planted import Planted, PlantedFault, plant
 from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
+from ohmtrail.diagnosis.proposal import Proposal, Scored
 from ohmtrail.diagnosis.steps import Bench, Step, after, minutes_of, needed_places, with_outer
 from ohmtrail.diagnosis.technician import Action, follow
 

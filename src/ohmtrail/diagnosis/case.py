@@ -13,11 +13,12 @@ from ohmtrail.circuit import Electrics, Network
 from ohmtrail.circuit.draws import draws, nominal
 from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
-from ohmtrail.diagnosis.choose import Proposal, foresee, propose
+from ohmtrail.diagnosis.choose import foresee, propose
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, numeric
 from ohmtrail.diagnosis.pairs import with_pairs
 from ohmtrail.diagnosis.posterior import Posterior, weigh
+from ohmtrail.diagnosis.proposal import Proposal
 from ohmtrail.diagnosis.screen import causes
 from ohmtrail.diagnosis.steps import Bench, Step
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from scipy.special import ndtr
 
 from ohmtrail.diagnosis.likelihood import SLIP
 
-__all__ = ["gains", "number_outcomes", "outcome_edges"]
+__all__ = ["crisp", "entropy", "gains", "number_outcomes", "outcome_edges"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -99,3 +100,30 @@ def entropy(chance: Sequence[float] | Floats) -> float:
     p = np.asarray(chance, dtype=np.float64)
     p = p[p > 0] / p.sum() if p.sum() > 0 else p[p > 0]
     return float(-(p * np.log2(p)).sum())
+
+
+def crisp(outcomes: Floats, weight: Floats) -> Ints:
+    """Label rows by outcome: rows whose outcome distributions overlap share a label.
+
+    Parameters
+    ----------
+    outcomes : array, (n_rows, n_outcomes)
+        Chance of each outcome of one step under each row.
+    weight : array, (n_rows,)
+        Chance of each row.
+
+    Returns
+    -------
+    array of int, (n_rows,)
+        Labels from 0 up, in the order of the outcomes.
+    """
+    count = len(outcomes)
+    centre = (outcomes * np.arange(outcomes.shape[1])).sum(axis=1)
+    order = np.argsort(centre, kind="stable")
+    labels = np.zeros(count, dtype=np.int64)
+    label, anchor = 0, outcomes[order[0]]
+    for before, here in pairwise(order):
+        if np.minimum(anchor, outcomes[here]).sum() < 0.2 and np.minimum(outcomes[before], outcomes[here]).sum() < 0.5:
+            label, anchor = label + 1, outcomes[here]
+        labels[here] = label
+    return labels

@@ -80,6 +80,14 @@ class Step:
     element: str = ""
     mend: Mend | None = None
 
+    @property
+    def order(self) -> tuple[object, ...]:
+        """What steps are sorted by where nothing else tells them apart; the same in every run."""
+        now = self.setting
+        state = (*map(sorted, (now.parted, now.lifted, now.out)), now.battery, now.engine, now.moved or "")
+        what = (self.quantity, self.red, self.black, self.function, self.element, self.mend.id if self.mend else "")
+        return (self.kind, *what, now.positions, *state)
+
 
 def with_outer(harness: Harness, places: Iterable[str]) -> frozenset[str]:
     """Places together with those they lie inside of."""

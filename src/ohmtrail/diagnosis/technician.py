@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 
 from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis.case import Assessment, Case, Chooser, Event, Mended
-from ohmtrail.diagnosis.choose import Proposal, propose
+from ohmtrail.diagnosis.choose import propose
 from ohmtrail.diagnosis.evidence import Seen
 from ohmtrail.diagnosis.planted import Planted
+from ohmtrail.diagnosis.proposal import Proposal
 from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, Step, minutes_of
 
 __all__ = ["Action", "follow"]
