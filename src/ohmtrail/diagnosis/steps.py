@@ -12,7 +12,7 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["Bench", "Step", "after", "minutes_of", "minutes_through", "needed_places", "places_of", "setting_minutes"]
+__all__ = ["Bench", "Step", "after", "mending_minutes", "minutes_of", "minutes_through", "needed_places", "places_of", "setting_minutes"]
 
 #: minutes for each kind of reading once one is there; common practice, no source
 READING_MIN = {"ohms": 0.6, "volts": 0.6, "ac": 0.8, "peak": 1.0, "diode": 0.6, "beep": 0.5, "lamp": 0.6, "amps": 0.6}
@@ -201,6 +201,27 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
     return total + (WATCH_MIN if step.kind == "watch" else LOOK_MIN)
 
 
+def mending_minutes(harness: Harness, mend: Mend, bench: Bench) -> float:
+    """Minutes of a mend by itself: to get there and to do it, the try that proves it left out.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    mend : Mend
+        What is put right.
+    bench : Bench
+        Where the machine stands.
+
+    Returns
+    -------
+    float
+        Minute; infinite where it needs a place that cannot be reached.
+    """
+    step = Step("mend", bench.setting, mend=mend)
+    return minutes_of(harness, step, bench) - WATCH_MIN
+
+
 def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
     """Say where the machine stands after a step, and what the step took.
 
@@ -220,5 +241,5 @@ def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
     """
     places = with_outer(harness, needed_places(harness, step, bench.setting))
     reached = replace(bench, barred=bench.barred - places)
-    minutes = minutes_of(harness, step, reached) - (WATCH_MIN if step.kind == "mend" else 0.0)
+    minutes = mending_minutes(harness, step.mend, reached) if step.mend is not None else minutes_of(harness, step, reached)
     return reached.after(harness, step), minutes if math.isfinite(minutes) else 0.0

@@ -11,7 +11,7 @@ from ohmtrail.diagnosis.choose import propose
 from ohmtrail.diagnosis.evidence import Seen
 from ohmtrail.diagnosis.planted import Planted
 from ohmtrail.diagnosis.proposal import Proposal
-from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, Step, minutes_of
+from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 
 __all__ = ["Action", "follow"]
 
@@ -93,7 +93,7 @@ def follow(
         if step.kind == "mend":
             assert step.mend is not None
             machine.mend(step.mend.id)
-            result, minutes = Mended(step.mend.id), minutes - WATCH_MIN
+            result, minutes = Mended(step.mend.id), mending_minutes(case.harness, step.mend, job.bench)
         else:
             result = machine.take(step)
         yield Action(assessment, proposal, result, minutes, proof=bool(assessment.to_prove))

@@ -33,7 +33,7 @@ from ohmtrail.diagnosis.case import Case
 from ohmtrail.diagnosis.evidence import Measured, Seen
 from ohmtrail.diagnosis.foreseen import Prediction
 from ohmtrail.diagnosis.planted import Planted
-from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, Step, minutes_of
+from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME
 
@@ -203,7 +203,7 @@ def _made(case: Case, machine: Planted, mend: Mend, complaint: Seen, bench: Benc
     """A mend and its proof."""
     step = Step("mend", complaint.setting, mend=mend)
     machine.mend(mend.id)
-    yield ChartAction(step, minutes_of(case.harness, step, bench) - WATCH_MIN)
+    yield ChartAction(step, mending_minutes(case.harness, mend, bench))
     proof = Step("watch", complaint.setting, function=complaint.function)
     yield ChartAction(proof, minutes_of(case.harness, proof, bench.after(case.harness, step)), proof=True)
 

@@ -10,7 +10,7 @@ from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis.case import Case
 from ohmtrail.diagnosis.choose import propose, propose_by_rate
 from ohmtrail.diagnosis.evidence import Seen
-from ohmtrail.diagnosis.steps import WATCH_MIN, Bench, Step, minutes_of
+from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 from ohmtrail.diagnosis.technician import Action, follow
 from ohmtrail.rehearsal.chart import Chart, ChartAction, chart_of, follow_chart
 from ohmtrail.rehearsal.draws import Wanted, complaint_of, machine_of
@@ -152,6 +152,6 @@ def _direct(case: Case, wanted: Wanted, complaint: Seen) -> float:
     bench, total = Bench(Setting()), 0.0
     for name in wanted.faults:
         step = Step("mend", complaint.setting, mend=known[name].mend)
-        total += minutes_of(case.harness, step, bench) - WATCH_MIN
+        total += mending_minutes(case.harness, known[name].mend, bench)
         bench = bench.after(case.harness, step)
     return total + minutes_of(case.harness, Step("watch", complaint.setting, function=complaint.function), bench)
