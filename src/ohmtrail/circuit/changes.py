@@ -72,8 +72,8 @@ class Rows:
         What each change is; branch and node indices, -1 for none or the frame.
     value : array, (n_rows, n_slots)
         Ohm, factor or volt.
-    killed : array of bool, (n_rows, n_branches)
-        Branches that carry nothing in this row.
+    gone : array of int, (n_rows, n)
+        Branches that carry nothing in this row, -1 for none.
     """
 
     mode: Ints
@@ -81,10 +81,28 @@ class Rows:
     a: Ints
     b: Ints
     value: Floats
-    killed: Bools
+    gone: Ints
 
     def __len__(self) -> int:
         return len(self.mode)
+
+    def kills(self, branches: Ints) -> Bools:
+        """Say which branches carry nothing.
+
+        Parameters
+        ----------
+        branches : array of int, (n,)
+            Branch indices.
+
+        Returns
+        -------
+        array of bool, (n_rows, n)
+            True where a row takes the branch away.
+        """
+        result = np.zeros((len(self), len(branches)), dtype=bool)
+        for slot in range(self.gone.shape[1]):
+            result |= self.gone[:, slot, None] == branches[None, :]
+        return result & (branches >= 0)
 
     @classmethod
     def of(cls, network: Network, sets: Sequence[Sequence[Change]]) -> Rows:
@@ -113,25 +131,25 @@ class Rows:
         mode, branch = np.zeros(shape, dtype=np.int64), np.full(shape, -1, dtype=np.int64)
         a, b = np.full(shape, -1, dtype=np.int64), np.full(shape, -1, dtype=np.int64)
         value = np.full(shape, np.inf)
-        killed = np.zeros((len(sets), len(network.branches)), dtype=bool)
+        gone = np.full(shape, -1, dtype=np.int64)
         for row, changes in enumerate(sets):
             for slot, change in enumerate(changes):
                 index = network.index[change.branch] if change.branch else -1
                 if index >= 0 and _takes_away(network, index, change):
-                    killed[row, index] = True
-                if index >= 0 and network.branches[index].kind in NONLINEAR and not killed[row, index]:
+                    gone[row, slot] = index
+                if index >= 0 and network.branches[index].kind in NONLINEAR and index not in gone[row]:
                     raise CircuitError(_no_such_change(network, index, change))
                 mode[row, slot], value[row, slot], branch[row, slot] = change.mode, change.value, index
                 a[row, slot], b[row, slot] = _ends(network, index, change)
-        return cls(mode, branch, a, b, value, killed)
+        return cls(mode, branch, a, b, value, gone)
 
     def only(self, rows: Ints | slice) -> Rows:
         """Give some of the rows."""
-        return Rows(self.mode[rows], self.branch[rows], self.a[rows], self.b[rows], self.value[rows], self.killed[rows])
+        return Rows(self.mode[rows], self.branch[rows], self.a[rows], self.b[rows], self.value[rows], self.gone[rows])
 
     def valued(self, value: Floats) -> Rows:
         """Give the same rows with other values, (n_rows, n_slots)."""
-        return Rows(self.mode, self.branch, self.a, self.b, value, self.killed)
+        return Rows(self.mode, self.branch, self.a, self.b, value, self.gone)
 
 
     def beside(self, laws: Ints) -> Rows:
@@ -140,14 +158,14 @@ class Rows:
         Parameters
         ----------
         laws : array of int
-            Branches whose current follows their volts by a law; ``killed`` speaks for them.
+            Branches whose current follows their volts by a law; ``gone`` speaks for them.
 
         Returns
         -------
         Rows
             Where no law acts, as in the ohms regime, a blown filament stays a gap.
         """
-        return Rows(np.where(np.isin(self.branch, laws), Mode.NONE, self.mode), self.branch, self.a, self.b, self.value, self.killed)
+        return Rows(np.where(np.isin(self.branch, laws), Mode.NONE, self.mode), self.branch, self.a, self.b, self.value, self.gone)
 
     def apart(self, network: Network, gaps: Sequence[int]) -> Rows:
         """Give the same rows on a machine some of whose branches are opened by hand.
@@ -167,8 +185,6 @@ class Rows:
         if not gaps:
             return self
         at = np.array(gaps, dtype=np.int64)
-        killed = self.killed.copy()
-        killed[:, at] = True
         shape = (len(self), len(at))
         ends = network.ends[at]
         return Rows(
@@ -177,7 +193,7 @@ class Rows:
             np.concatenate([self.a, np.tile(ends[:, 0], (len(self), 1))], axis=1),
             np.concatenate([self.b, np.tile(ends[:, 1], (len(self), 1))], axis=1),
             np.concatenate([self.value, np.full(shape, np.inf)], axis=1),
-            killed,
+            np.concatenate([self.gone, np.tile(at, (len(self), 1))], axis=1),
         )
 
 

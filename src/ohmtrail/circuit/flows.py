@@ -127,9 +127,16 @@ def flow(
 
 def _volts(answer: Answer) -> Numbers:
     """Node volts in network order, the frame last."""
-    columns = answer.equations.incidence(answer.ports[answer.touched[0]])
-    solved = answer.equations.open_volts + answer.equations.solve(columns @ answer.drive_a[0])
+    equations = answer.equations
+    laws = equations.network.ends[equations.nonlinear]
+    columns = equations.incidence(np.concatenate([answer.ports[answer.fault_at[0]], laws]))
+    solved = equations.open_volts + equations.solve(columns @ _driven(answer))
     return np.append(solved, 0.0)
+
+
+def _driven(answer: Answer) -> Numbers:
+    """Amps that changes (and pulses), then laws put into the linear network of the first row."""
+    return np.concatenate([answer.drive_a[0, : answer.fault_at.shape[1]], answer.law_net[0]])
 
 
 def _amps(answer: Answer, rows: Rows, volts: Numbers) -> tuple[Numbers, Bools]:
@@ -139,20 +146,21 @@ def _amps(answer: Answer, rows: Rows, volts: Numbers) -> tuple[Numbers, Bools]:
     amps = conductance * (volts[a] - volts[b] - emf)
     own = np.concatenate([rows.branch[0], _law_branches(answer.equations)])
     named = own >= 0
-    np.subtract.at(amps, own[named], answer.drive_a[0][named])
+    np.subtract.at(amps, own[named], _driven(answer)[named])
     conducts = conductance != 0
     for index, branch in enumerate(network.branches):
         if branch.kind in ("diode", "clamp", "charger", "delivers"):
             conducts[index] = abs(amps[index]) > _TRICKLE_A
         elif branch.kind == "relay-contact":
             conducts[index] = answer.pulled[0, index]
-    conducts &= ~_opened(rows)
+    conducts &= ~_opened(rows, len(network.branches))
     return amps, conducts
 
 
-def _opened(rows: Rows) -> Bools:
+def _opened(rows: Rows, count: int) -> Bools:
     """Branches that a change takes away."""
-    opened: Bools = rows.killed[0].copy()
+    opened = np.zeros(count, dtype=bool)
+    opened[rows.gone[0][rows.gone[0] >= 0]] = True
     cut = (rows.mode[0] == Mode.SERIES) & np.isinf(rows.value[0])
     opened[rows.branch[0][cut]] = True
     return opened

@@ -201,7 +201,7 @@ def _value(electrics: Electrics, need: Need, setting: Setting, cases: Cases, dra
         return electrics.read("ohms", dead, [need.ohms], cases, machines=(draw,)).value[0, :, 0]
     if kind == "sound":
         assert need.sound is not None
-        hit = cases.rows.killed[:, list(electrics.network.owned.get(need.sound, ()))].any(axis=1)
+        hit = cases.rows.kills(np.array(electrics.network.owned.get(need.sound, ()), dtype=np.int64)).any(axis=1)
         return np.where(hit, 0.0, 1.0)
     return _share(electrics, need.lit or need.works or "", setting, cases, draw)
 
@@ -217,7 +217,7 @@ def _share(electrics: Electrics, name: str, setting: Setting, cases: Cases, draw
     if setting.engine != "still":
         square = square + electrics.read("ac", setting, [pair], cases, machines=(draw,)).value[0, :, 0] ** 2
     share = np.sqrt(square) / rated_volts(network, index)
-    return np.where(cases.rows.killed[:, index] | (not _there(electrics, setting, index)), 0.0, share)
+    return np.where(cases.rows.kills(np.array([index]))[:, 0] | (not _there(electrics, setting, index)), 0.0, share)
 
 
 def load_branch(network: Network, name: str) -> int:

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.changes import Rows, deltas
 from ohmtrail.circuit.equations import Equations
-from ohmtrail.circuit.newton import System, across, settle, system
+from ohmtrail.circuit.newton import System, across, system
+from ohmtrail.circuit.settle import Settled, settle
 
 __all__ = ["Answer", "Coupling", "respond"]
 
@@ -60,15 +61,19 @@ class Answer:
     ports : array, (n_ports, 2)
         Node pairs: those asked for first.
     impedance : array, (n_ports, n_ports)
-        Ohm, of the network before the changes.
+        Ohm, of the sound machine: its laws as the straight lines that touch them where it rests.
     base_v : array, (n_ports,)
-        Volts across the ports before the changes.
+        Volts across the ports there.
+    fault_at : array of int, (n_rows, n_slots)
+        Ports of the changes.
     touched : array of int, (n_rows, n_touched)
-        Ports that each row touches.
+        Ports that each row touches: those of the changes, then of the laws they move.
     added_s : array, (n_rows, n_touched)
         Conductance added at them.
     drive_a : array, (n_rows, n_touched)
         Net source current at them, ampere.
+    law_net : array, (n_rows, n_laws)
+        Net source current of every law in the linear network, ampere.
     pulled : array of bool, (n_rows, n_branches)
         Relay contacts that conduct.
     """
@@ -77,9 +82,11 @@ class Answer:
     ports: Ints
     impedance: Numbers
     base_v: Numbers
+    fault_at: Ints
     touched: Ints
     added_s: Numbers
     drive_a: Numbers
+    law_net: Numbers
     pulled: Bools
 
     def volts(self, count: int) -> Numbers:
@@ -147,7 +154,7 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     if equations.regime != "ac":
         added, drive = _real(added), _real(drive)
     if coupling.delivers is not None and equations.regime == "pulse":
-        alive = coupling.delivers[:, pulsing] & ~rows.killed[:, pulsing]
+        alive = coupling.delivers[:, pulsing] & ~rows.kills(pulsing)
         current = _real(conductance[pulsing]) * np.array([network.branches[i].volts for i in pulsing])
         fault_at = np.concatenate([fault_at, np.tile(inverse[4], (len(rows), 1))], axis=1)
         added = np.concatenate([added, np.zeros(alive.shape)], axis=1)
@@ -159,13 +166,40 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
         drive = np.concatenate([drive, np.full((len(rows), 1), coupling.feed[0] / ohm)], axis=1)
     rest = np.array([b.kind == "relay-contact" and b.rests_closed for b in network.branches])
     pulled = np.tile(rest, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
-    small = System(equations, rows.killed, impedance, base, fault_at, added, drive, law_at, coil_at, coils, coupling.charger_v)
     if not len(law_at):
         z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
         quiet = equations.regime == "ohms"
         net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
-        return Answer(equations, ports, impedance, base, fault_at, added, net, pulled)
-    return Answer(equations, ports, impedance, base, *settle(small, pulled))
+        return Answer(equations, ports, impedance, base, fault_at, fault_at, added, net, np.zeros((len(rows), 0)), pulled)
+    small = System(
+        equations,
+        np.arange(len(nonlinear)),
+        impedance,
+        base,
+        fault_at,
+        added,
+        drive,
+        law_at,
+        coil_at,
+        coils,
+        guess=conductance[nonlinear] if equations.regime == "ac" else conductance[nonlinear].real,
+        given=np.zeros(len(nonlinear)),
+        dead=rows.kills(nonlinear),
+        coil_dead=rows.kills(coils),
+        sick=np.asarray(np.concatenate([added != 0, drive != 0, rows.gone >= 0], axis=1).any(axis=1)),
+        emf=np.zeros((len(rows), len(nonlinear))) if coupling.charger_v is None else coupling.charger_v[:, nonlinear],
+    )
+    return _answer(small, ports, settle(small, pulled[:, nonlinear]), pulled)
+
+
+def _answer(small: System, ports: Ints, found: Settled, pulled: Bools) -> Answer:
+    """An answer from rows at rest; contacts that were asked about are those that conduct now."""
+    conducts = pulled.copy()
+    conducts[:, small.at] = found.pulled
+    at, net = small.fault_at, found.net
+    return Answer(
+        small.equations, ports, found.impedance, found.base_v, at, found.touched, found.added, net, found.law_net, conducts
+    )
 
 
 def _real(numbers: Numbers) -> Numbers:
