@@ -327,8 +327,9 @@ def phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers
         moves = small.alive[rows] & ~relays[None, :]
         gap = np.log(np.where(moves, wanted, 1.0) / np.where(moves, chord[rows], 1.0))
         far = (np.abs(gap) > NEAR_SHARE).any(axis=1)
-        load = np.abs(chord[rows] - guess.real) * own
-        power = 1.0 / (1.0 + np.maximum(steep - 1.0, 0.0) * load / (1.0 + load))
+        # share of the port's whole conductance that is the law's own; the network holds ``guess`` of it already
+        load = np.clip(chord[rows] * own / np.maximum(np.abs(1.0 + (chord[rows] - guess.real) * own), 1e-12), 0.0, 1.0)
+        power = 1.0 / (1.0 + np.maximum(steep - 1.0, 0.0) * load)
         # a step that changes sides was too long: half of it next time
         damping = np.where(gap * before < 0.0, 0.5 * damping, np.minimum(1.2 * damping, 1.0))
         chord[rows] = chord[rows] * np.exp(np.clip(gap * power * damping, -3.0, 3.0))
