@@ -40,6 +40,8 @@ CIRCUITS = HERE.parents[2] / "circuits"
 RECORDED = HERE / "recorded.json.gz"
 #: what two solutions may differ by: volts, or a share of the volts, whichever is more
 NEAR_V, NEAR_SHARE = 1e-3, 1e-3
+#: what the volts lost along a lead or joint may differ by, likewise
+NEAR_LOST_V, NEAR_LOST_SHARE = 1e-4, 5e-3
 #: share that ordinary numbers may cost at points that nothing but insulation holds: see SOURCE.md
 HANGING_SHARE = 3e-3
 #: an ordinary meter's input
@@ -196,6 +198,21 @@ def gaps(electrics: Electrics, case: Case, theirs: dict[str, complex]) -> Iterat
             told, found = complex(ours.volts[index - 1]), theirs[f"{letter}{index}"]
             hangs = point not in ours.grounded
             yield Gap(case.name, point, regime, abs(told), abs(found), share(told, found), hangs)
+
+
+def lost(electrics: Electrics, case: Case, theirs: dict[str, complex]) -> Iterator[Gap]:
+    """Volts lost along every lead and joint that conducts: here a conductor's own ohms show."""
+    network = electrics.network
+    for regime in ("dc", "ac") if any(node.startswith("a") for node in theirs) else ("dc",):
+        ours = flow(electrics, case.setting, regime, changes=case.changes)  # type: ignore[arg-type]
+        for index, branch in enumerate(network.branches):
+            held = branch.a in ours.grounded and branch.b in ours.grounded
+            if branch.kind in ("lead", "joint") and ours.conducts[index] and held:
+                a, b = network.ends[index]
+                told = complex(ours.volts[a] - ours.volts[b])
+                found = across(network.node_index, theirs, branch.a, branch.b, "n" if regime == "dc" else "a")
+                off = abs(told - found) / max(NEAR_LOST_V, NEAR_LOST_SHARE * abs(found))
+                yield Gap(case.name, branch.id, regime, abs(told), abs(found), off, False)
 
 
 def metered(electrics: Electrics, case: Case, point: str, folder: Path, tally: Tally) -> Gap:
