@@ -103,7 +103,8 @@ def test_a_whole_job(
     fault: str = "stop-5 leak",
 ) -> None:
     """From the machine's functions to the proof in short answers, on a plain terminal: no line too long,
-    nothing steered or written over, every instruction in sight of the prompt."""
+    nothing steered or written over, every instruction in sight of the prompt.
+    """
     took = at_the_machine(machine, fault, severity=4.0)
     talk = window("a.job", "--harness", machine)
     assert complaint in talk.wait()

@@ -74,7 +74,7 @@ def test_every_kind_of_picture(typed: Any, words: tuple[str, ...], kind: str) ->
 
 def test_places_stand_as_listed_where_that_is_asked_for(typed: Any) -> None:
     """From left to right in the order of the file."""
-    listed = [name for name in re.findall(r"^  ([\w-]+): +\{reach", Path(MACHINE).read_text(encoding="utf-8"), re.MULTILINE)]
+    listed = re.findall(r"^  ([\w-]+): +\{reach", Path(MACHINE).read_text(encoding="utf-8"), re.MULTILINE)
     svg = typed("draw", MACHINE, "--whole", "--as-listed").out
     assert re.findall(r'class="place" data-id="([^"]+)"', svg) == listed
 

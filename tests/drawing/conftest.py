@@ -163,7 +163,7 @@ def crossings_of(svg: str) -> int:
             for a in stretches(route, 0):
                 for b in stretches(second, 0):
                     if (a[0] == a[2]) != (b[0] == b[2]):
-                        total += a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3] or _crosses(a, b)
+                        total += (a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]) or _crosses(a, b)
     return total
 
 

@@ -45,7 +45,7 @@ def _lying(run: Run, way: tuple[tuple[float, int], ...]) -> list[tuple[float, fl
 
 
 def test_two_that_change_places_are_a_ring_and_still_route() -> None:
-    """a to b and b to a: one of them is bent in two."""
+    """A to b and b to a: one of them is bent in two."""
     tracks = assign_tracks([Run("one", 100.0, 200.0), Run("two", 200.0, 100.0)], width=400.0)
     assert max(len(way) for way in tracks.way.values()) == 2
 

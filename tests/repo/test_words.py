@@ -55,11 +55,8 @@ def _said(path: Path) -> list[tuple[int, str]]:
         and isinstance(node.body[0].value, ast.Constant)
         and not (isinstance(node, ast.FunctionDef) and any("command" in ast.dump(item) for item in node.decorator_list))
     }
-    found = []
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs and " " in node.value.strip():
-            found.append((node.lineno, node.value))
-    return found
+    texts = (node for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str))
+    return [(node.lineno, str(node.value)) for node in texts if id(node) not in docs and " " in str(node.value).strip()]
 
 
 def _cousins(text: str) -> list[str]:

@@ -29,7 +29,7 @@ def test_it_is_even_and_normal() -> None:
     n = 40_000
     even, normal = np.asarray(Dice("even").uniform(2.0, 4.0, n)), np.asarray(Dice("normal").standard_normal(n))
     assert abs(even.mean() - 3.0) < 4.0 * (2.0 / 12**0.5) / n**0.5
-    assert 2.0 <= even.min() and even.max() < 4.0
+    assert even.min() >= 2.0 and even.max() < 4.0
     assert abs(normal.mean()) < 4.0 / n**0.5
     assert abs(normal.std() - 1.0) < 4.0 / (2.0 * n) ** 0.5
     dice = Dice("weights")

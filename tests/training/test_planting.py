@@ -78,7 +78,7 @@ def test_what_cannot_be_planted_is_one_sentence(case: Case) -> None:
     """A level that is none, and a machine on which nothing of the level stops the function."""
     with pytest.raises(UnknownName, match="double"):
         Wish("dubble")  # type: ignore[arg-type]
-    with pytest.raises(InputError, match="no intermittent fault .*lantern-light.*another --function"):
+    with pytest.raises(InputError, match=r"no intermittent fault .*lantern-light.*another --function"):
         plant_drill(Case(_stiff(case), year=2026), Wish("intermittent", "lantern-light", 1))
     assert set(LEVELS) == {"single", "high-resistance", "intermittent", "double"}
 

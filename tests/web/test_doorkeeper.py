@@ -1,7 +1,6 @@
 """Who is let in, and what is refused."""
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -118,7 +117,10 @@ def test_the_code_says_the_address() -> None:
     """Drawn in half blocks, dark on light where the terminal can be told, and in ASCII."""
     text = web.address("192.0.2.7:8419", "k" * 32)
     plain, coloured, letters = web.code_lines(text), web.code_lines(text, colour=True), web.code_lines(text, plain=True)
-    widths: Callable[[str], set[int]] = lambda made: {len(line) for line in made.splitlines()}
+
+    def widths(made: str) -> set[int]:
+        return {len(line) for line in made.splitlines()}
+
     assert len(widths(plain)) == len(widths(letters)) == 1
     assert max(widths(plain)) <= 80
     assert letters.isascii()

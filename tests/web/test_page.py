@@ -104,7 +104,7 @@ def _load(page: Any, job: str, clients: int, seconds: float) -> tuple[list[str],
     def guarded(number: int) -> None:
         try:
             one(number)
-        except Exception as error:  # noqa: BLE001  # whatever it is, it is reported
+        except Exception as error:  # whatever it is, it is reported
             wrong.append(repr(error))
 
     threads = [threading.Thread(target=guarded, args=(number,)) for number in range(clients)]
@@ -122,7 +122,7 @@ def _under_load(serve: Any, tmp_path: Path, seconds: float, clients: int = 20) -
     sent, wrong = _load(page, "a.job", clients, seconds)
     assert not wrong
     state = read_job(str(tmp_path / "a.job"))
-    kept = [note for note in state.notes] + [event.token.removeprefix("load-") for event in state.events if event.token]
+    kept = list(state.notes) + [event.token.removeprefix("load-") for event in state.events if event.token]
     assert sorted(kept) == sorted(sent)
     assert len(sent) >= clients
 

@@ -33,7 +33,7 @@ def _day(value: object) -> Day:
 
 def _text(value: object) -> str:
     if not isinstance(value, str):
-        raise ValueError("one value is wanted here, not a list or a mapping")  # noqa: TRY004  # pydantic tells ValueErrors only
+        raise ValueError("one value is wanted here, not a list or a mapping")  # pydantic tells ValueErrors only
     return " ".join(value.split())
 
 

@@ -115,7 +115,7 @@ def _cavities(terminals: list[str]) -> bool:
 
 
 def _earth(name: str, terminals: list[str]) -> bool:
-    return not terminals and (name[:1] == "e" and name[1:].isdigit() or any(word in name for word in ("earth", "ground", "gnd", "mass")))
+    return not terminals and ((name[:1] == "e" and name[1:].isdigit()) or any(word in name for word in ("earth", "ground", "gnd", "mass")))
 
 
 Fits = Callable[[str, list[str]], bool]

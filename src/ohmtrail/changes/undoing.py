@@ -30,7 +30,7 @@ def reverse_step(step: Step, before: Mapping[str, Plain], after: Mapping[str, Pl
     """
     if step.what == "machine":
         name = str(after.get("harness", ""))
-        return _corrected({"machine": name}, before, after, [key for key in step.values])
+        return _corrected({"machine": name}, before, after, list(step.values))
     old, new = _element(before, step), _element(after, step)
     named = {step.what: step.id}
     if old is None:

@@ -174,8 +174,7 @@ def _entry(data: Mapping[str, Plain], indent: int) -> str:
             lines.append(f"{pad}{scalar(key)}: {flow(value)}")
             continue
         lines.append(f"{pad}steps:")
-        for step in value if isinstance(value, list) else ():
-            lines.append(_step_lines(step, indent + 4))
+        lines.extend(_step_lines(step, indent + 4) for step in (value if isinstance(value, list) else ()))
     lines[0] = " " * indent + "- " + lines[0].lstrip()
     return "".join(f"{line}\n" for line in lines)
 

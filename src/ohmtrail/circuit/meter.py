@@ -281,5 +281,5 @@ def noise(quantity: Quantity, shown: Floats, source_ohm: Floats, meter: Meter) -
     free = np.clip(source_ohm / meter.input_ohm, 0.0, 1.0)
     ghost = (GHOST_AC_V if quantity in ("ac", "peak") else GHOST_V) * free
     share = AC_SHARE if quantity == "ac" else meter_accuracy(name).percent / 200.0
-    result = np.sqrt((share * size) ** 2 + floor**2 + ghost**2)
-    return result
+    shaken: Floats = np.sqrt((share * size) ** 2 + floor**2 + ghost**2)
+    return shaken

@@ -155,7 +155,7 @@ def met(electrics: Electrics, need: Need, setting: Setting, cases: Cases, draw: 
 
 
 def _setting(electrics: Electrics, need: Need, setting: Setting) -> Setting:
-    when = {name: value for name, value in need.when.items()}
+    when = dict(need.when)
     return put(electrics.harness, setting, positions=when) if when else setting
 
 

@@ -58,7 +58,7 @@ def run(app: typer.Typer) -> int:
         return _failed(RuntimeError("stopped"), INTERRUPTED)
     except RecursionError as error:
         return _ours(error)
-    except Exception as error:  # noqa: BLE001  # the door: a bug is one sentence with a file of details
+    except Exception as error:  # the door: a bug is one sentence with a file of details
         return _ours(error)
 
 

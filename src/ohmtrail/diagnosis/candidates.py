@@ -1,5 +1,6 @@
 """Which steps come into question: readings near the suspects in useful settings, functions to watch,
-elements to look at, wiring to move."""
+elements to look at, wiring to move.
+"""
 
 from __future__ import annotations
 
@@ -240,6 +241,6 @@ def load_side(network: Network, fuse: str, setting: Setting) -> str:
     return f"{fuse}.2"
 
 
-def flexing(harness: Harness, rows: Iterable[Row]) -> tuple[str, ...]:
+def flexing(rows: Iterable[Row]) -> tuple[str, ...]:
     """Places where moving the wiring may bring a suspect out."""
     return tuple(dict.fromkeys(row.moves_at for row in rows if row.moves_at))

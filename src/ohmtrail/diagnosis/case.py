@@ -230,7 +230,7 @@ class Case:
         """The full table, with less weight on what was mended already."""
         if not mended:
             return self.table
-        weights = {mend: MENDED_BEFORE for mend in mended}
+        weights = dict.fromkeys(mended, MENDED_BEFORE)
         return self._remembered(("weighted", mended), lambda: self.table.reweighed(weights))
 
     def _live_table(self, complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> SuspectTable:

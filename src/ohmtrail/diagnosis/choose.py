@@ -132,7 +132,7 @@ def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[P
     held = np.cumsum(chooser.weight[order]) / chooser.weight.sum()
     heavy = order[: int(np.searchsorted(held, HELD)) + 1]
     steps = [item for item, _ in refined]
-    labels = np.array([crisp(outcomes[heavy], chooser.weight[heavy]) for _, outcomes in refined]).reshape(len(steps), len(heavy))
+    labels = np.array([crisp(outcomes[heavy]) for _, outcomes in refined]).reshape(len(steps), len(heavy))
     merged: dict[tuple[int, ...], float] = {}
     for column, row in enumerate(heavy):
         key = (int(chooser.group[row]), *(int(v) for v in labels[:, column]))

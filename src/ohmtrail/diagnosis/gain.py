@@ -102,15 +102,13 @@ def entropy(chance: Sequence[float] | Floats) -> float:
     return float(-(p * np.log2(p)).sum())
 
 
-def crisp(outcomes: Floats, weight: Floats) -> Ints:
+def crisp(outcomes: Floats) -> Ints:
     """Label rows by outcome: rows whose outcome distributions overlap share a label.
 
     Parameters
     ----------
     outcomes : array, (n_rows, n_outcomes)
         Chance of each outcome of one step under each row.
-    weight : array, (n_rows,)
-        Chance of each row.
 
     Returns
     -------

@@ -76,6 +76,7 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
 
 
 def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
+    """Propose a mend on suspicion, or, for a blown fuse, first what blew it; ``value`` is what is expected, minute."""
     answer = next(item for item in chooser.posterior.answers if item.mends == chooser.groups[group])
     cause = _what_blew_it(chooser, answer)
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):

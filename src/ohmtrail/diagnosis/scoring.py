@@ -92,6 +92,7 @@ class Chooser:
         return found
 
     def scored(self, step: Step, bits: float) -> Scored:
+        """Price a step from where the machine stands; what the mend needs open anyway is not its cost."""
         places = places_of(self.harness, step, self.bench)
         minutes = minutes_through(self.harness, step, self.bench, places)
         back = sum(self.harness.places[p].reach * self.mend_places.get(p, 0.0) for p in places - self.bench.opened)
@@ -177,7 +178,7 @@ class Chooser:
 
     def _wiggles(self) -> Iterator[Scored]:
         """Move the wiring where suspects come and go: watch the complaint, and the meter on the points near."""
-        for place in flexing(self.harness, (self.table.rows[i] for i in self.rows)):
+        for place in flexing(self.table.rows[i] for i in self.rows):
             for item in (item for item in self.complaints if isinstance(item, Seen)):
                 step = Step("watch", replace(item.setting, moved=place), function=item.function)
                 yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
@@ -207,13 +208,14 @@ class Chooser:
         for item in shortlist:
             outcomes = self.outlook.closer(item.step, joint)
             bits = float(gains(outcomes[None], self.weight, self.group)[0])
-            pattern = crisp(outcomes, self.weight).tobytes()
+            pattern = crisp(outcomes).tobytes()
             if bits >= LEAST_GAIN and pattern not in patterns:
                 patterns.add(pattern)
                 found.append((replace(item, bits=bits), outcomes))
         return sorted(found, key=lambda pair: (-pair[0].rate, pair[0].minutes, pair[0].step.order))
 
     def mend_minutes(self, group: int) -> float:
+        """Minutes of a group's mends, each with its try; infinite where one is out of reach."""
         return sum(minutes_of(self.harness, step, self.bench) for step in self.mend_steps(group))
 
     def shares(self) -> list[tuple[int, float]]:
@@ -232,6 +234,7 @@ class Chooser:
         return next((item.share for item in self.posterior.answers if item.mends == mends), 0.0)
 
     def mend_steps(self, group: int) -> tuple[Step, ...]:
+        """The mends of a group as steps, in the setting of the first complaint."""
         row = self.table.rows[int(self.rows[int(np.flatnonzero(self.group == group)[0])])]
         mends = {fault.mend.id: fault.mend for fault in row.faults}
         return tuple(Step("mend", self.complaints[0].setting, mend=mend) for mend in mends.values())

@@ -216,11 +216,11 @@ def _bound(harness: Harness, pages: Sequence[_Page], size: tuple[float, float], 
         )
     return (
         f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{escape(harness.harness)}: circuits</title>'
-        f"<style>{font_css()}{_css(size, paper)}</style></head><body>{''.join(sheets)}</body></html>\n"
+        f"<style>{font_css()}{_css(paper)}</style></head><body>{''.join(sheets)}</body></html>\n"
     )
 
 
-def _css(size: tuple[float, float], paper: str) -> str:
+def _css(paper: str) -> str:
     named = {"a4": "A4", "letter": "letter"}[paper]
     return (
         f"@page upright{{size:{named} portrait;margin:0}}@page across{{size:{named} landscape;margin:0}}"

@@ -276,7 +276,7 @@ def _spaced(item: Item, elements: tuple[Element, ...], slots: tuple[Slot, ...], 
     x = 0.0
     lying = level(elements, slots)
     for slot in slots:
-        rooms = (_top_room(item, slot), _body_room(item, elements, slot, len(slots)), _bottom_room(item, slot, look))
+        rooms = (_top_room(item, slot), _body_room(elements, slot, len(slots)), _bottom_room(item, slot, look))
         left = max(room[0] for room in rooms if room)
         if not placed:
             first_left = left
@@ -301,7 +301,7 @@ def _top_room(item: Item, slot: Slot) -> Room:
     return (width / 2 + 4, width / 2 + 4) if item.kind in BOXES else (width + 16 if width else 12, 10)
 
 
-def _body_room(item: Item, elements: tuple[Element, ...], slot: Slot, count: int) -> Room:
+def _body_room(elements: tuple[Element, ...], slot: Slot, count: int) -> Room:
     if slot.element < 0:
         return (7.0, 7.0)
     drawn = glyph(elements[slot.element].glyph)

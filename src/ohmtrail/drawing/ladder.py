@@ -134,7 +134,7 @@ def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
         With its canvas.
     """
     items = {name: cell.item for name, cell in scene.layout.cells.items()}
-    steps, lanes = rungs(tuple(items), scene.layout.wires, {})
+    steps, lanes = rungs(tuple(items), scene.layout.wires)
     count = max([*lanes.values(), *(step.lane for step in steps)], default=0) + 1
     ladder = Ladder(scene, lanes, _FIRST + _LANE * count + 8, every)
     for step in steps:

@@ -159,8 +159,7 @@ def listed(lights: Highlights, missing: Iterable[str], *, x: float, y: float, wi
     rows: list[tuple[str, str, str]] = []
     if lights.next is not None and lights.next.sentence:
         rows.append(("Next", "", lights.next.sentence))
-    for reading in lights.readings:
-        rows.append((str(reading.number), "", reading.told()))
+    rows += [(str(reading.number), "", reading.told()) for reading in lights.readings]
     rows += [(suspect.share, "red", f"{', '.join(suspect.elements)}: {suspect.words}") for suspect in lights.suspects]
     rows += [(mend.head, "grn", f"{mend.element}: {mend.words}") for mend in lights.mends]
     rows += [("", "mut", f"not in this picture: {phrase}") for phrase in missing]

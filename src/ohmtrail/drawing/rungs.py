@@ -30,7 +30,7 @@ class Rung:
     out: tuple[str, ...]
 
 
-def rungs(items: Sequence[str], wires: Sequence[Wire], bolts: Mapping[str, int]) -> tuple[tuple[Rung, ...], dict[str, int]]:
+def rungs(items: Sequence[str], wires: Sequence[Wire]) -> tuple[tuple[Rung, ...], dict[str, int]]:
     """Put symbols in order of current and leads on lanes.
 
     Parameters
@@ -39,8 +39,6 @@ def rungs(items: Sequence[str], wires: Sequence[Wire], bolts: Mapping[str, int])
         Item ids, in a fixed order.
     wires : sequence of Wire
         Leads; no ring.
-    bolts : mapping of str to int
-        Number of lanes that an item's own bolts take for one row.
 
     Returns
     -------

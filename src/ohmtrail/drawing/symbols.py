@@ -77,7 +77,7 @@ def _rings(cell: Cell) -> str:
         for slot in cell.slots
         for stub, y in ((slot.top, 0.0), (slot.bottom, cell.body))
         if stub is not None and (stub.lead or cell.item.kind != "splice")
-        if not (cell.item.kind in ("earth", "metal", "frame"))
+        if cell.item.kind not in ("earth", "metal", "frame")
     )
 
 
@@ -140,10 +140,10 @@ def _standing(cell: Cell) -> str:
         start, end = deep, deep + drawn.height
         out += _placed(drawn, slot.x, start, turned)
         high, low = (element.b, element.a) if turned else (element.a, element.b)
-        out += _joined(cell, pins, side, high, slot.x, start, upper=True, deep=deep)
+        out += _joined(cell, pins, side, high, slot.x, start, upper=True)
         if drawn.height < room:
             out += line(slot.x, end, slot.x, deep + room, kind="s")
-        out += _joined(cell, pins, side, low, slot.x, deep + room, upper=False, deep=deep)
+        out += _joined(cell, pins, side, low, slot.x, deep + room, upper=False)
     out += _round(cell, pins, side)
     return out + _coupling(cell, deep)
 
@@ -171,7 +171,7 @@ def _bus(cell: Cell, pins: Mapping[str, Mapping[str, list[float]]], where: str, 
 
 
 def _joined(
-    cell: Cell, pins: Mapping[str, Mapping[str, list[float]]], side: Mapping[str, str], pin: str, x: float, y: float, *, upper: bool, deep: float
+    cell: Cell, pins: Mapping[str, Mapping[str, list[float]]], side: Mapping[str, str], pin: str, x: float, y: float, *, upper: bool
 ) -> str:
     """The way from an element's end to its pin."""
     where = side.get(pin)

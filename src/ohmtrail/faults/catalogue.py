@@ -47,7 +47,7 @@ def faults_of(network: Network, *, year: int) -> tuple[Fault, ...]:
     return tuple(unique.values())
 
 
-def _mend(harness: Harness, element_class: str, name: str, places: tuple[str | None, ...]) -> Mend:
+def _mend(element_class: str, name: str, places: tuple[str | None, ...]) -> Mend:
     work = mend_work(element_class)
     real = tuple(dict.fromkeys(place for place in places if place is not None))
     return Mend(f"{work.words} {name}", name, work.minutes, real, work.vain)
@@ -81,7 +81,7 @@ def _lead(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     if lead.high_tension:
         yield from _ht_lead(harness, name, ends)
         return
-    mend = _mend(harness, "lead", name, ends)
+    mend = _mend("lead", name, ends)
     flex = _flex(harness, name)
     place = (*flex, *ends)[0]
     for kind in kinds_of("lead"):
@@ -100,7 +100,7 @@ def _lead(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
 
 
 def _ht_lead(harness: Harness, name: str, ends: tuple[str | None, str | None]) -> Iterator[Fault]:
-    mend = _mend(harness, "ht-lead", name, ends)
+    mend = _mend("ht-lead", name, ends)
     gaps = [f"{part}.gap" for part, item in harness.parts.items() if item.kind == "spark-plug"]
     far = {harness.leads[name].from_.partition(".")[0], harness.leads[name].to.partition(".")[0]}
     own = [gap for gap in gaps if gap.rpartition(".")[0] in far] or gaps
@@ -111,7 +111,7 @@ def _ht_lead(harness: Harness, name: str, ends: tuple[str | None, str | None]) -
 
 def _joint(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     place = harness.place_of(branch.id)
-    mend = _mend(harness, "joint", branch.id, (place,))
+    mend = _mend("joint", branch.id, (place,))
     rate = contact_factor(harness, Says.of(harness.leads[branch.owner]), place, year)
     for kind in kinds_of("joint"):
         yield _make(kind, branch.id, _series(branch.id, kind), rate, mend)
@@ -127,7 +127,7 @@ def _lead_neighbours(harness: Harness, year: int) -> Iterator[Fault]:
                 if {one.from_, one.to} & {two.from_, two.to}:
                     continue
                 kind = next(item for item in kinds_of("lead") if item.kind == "neighbour")
-                mend = _mend(harness, "lead", f"{first} and {second}", (harness.place_of(f"{first}.from"), harness.place_of(f"{first}.to")))
+                mend = _mend("lead", f"{first} and {second}", (harness.place_of(f"{first}.from"), harness.place_of(f"{first}.to")))
                 rate = lead_factor(harness, first, kind.kind, year)
                 yield _make(kind, first, _shunt(f"{first}.from", f"{second}.from"), rate, mend, tail=f" {second}")
 
@@ -137,7 +137,7 @@ def _lead_neighbours(harness: Harness, year: int) -> Iterator[Fault]:
 
 def _contact(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     part = harness.parts[branch.owner]
-    mend = _mend(harness, "contact", branch.id, (part.at,))
+    mend = _mend("contact", branch.id, (part.at,))
     rate = contact_factor(harness, Says.of(part), part.at, year)
     for kind in kinds_of("contact"):
         if kind.kind in ("open", "high"):
@@ -153,7 +153,7 @@ def _connector_faults(harness: Harness, year: int) -> Iterator[Fault]:
         rate = contact_factor(harness, Says.of(part), part.at, year)
         for first, second in zip(part.cavities, part.cavities[1:], strict=False):
             one, two = f"{name}.{first}", f"{name}.{second}"
-            mend = _mend(harness, "contact", f"{one} and {two}", (part.at,))
+            mend = _mend("contact", f"{one} and {two}", (part.at,))
             yield _make(neighbour, one, _shunt(f"{one}a", f"{two}a"), rate, mend, tail=f" {two}")
         cavities = [(a, b) for i, a in enumerate(part.cavities) for b in part.cavities[i + 1 :]]
         worked_on = factor("crossed", "altered") if part.altered is not None else 1.0
@@ -174,7 +174,7 @@ def _crossed(harness: Harness, name: str, part: Connector, first: str, second: s
             Change(Mode.SHUNT, a=one[0], b=there, value=0.005),
             Change(Mode.SHUNT, a=two[0], b=here, value=0.005),
         )
-        mend = _mend(harness, "crossed", f"{lead} and {other} at {name}", (part.at,))
+        mend = _mend("crossed", f"{lead} and {other} at {name}", (part.at,))
         mend = replace(mend, id=f"put right {lead} and {other}, crossed at {name}")
         fault = _make(kind, lead, changes, rate, mend, tail=f" {other}")
         words = f"{lead} and {other} are crossed at {name} ({first}{side} and {second}{side})"
@@ -186,7 +186,7 @@ def _crossed(harness: Harness, name: str, part: Connector, first: str, second: s
 def _earth(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     part = harness.parts[branch.owner]
     name = branch.id.removesuffix("-earth").removesuffix("-bolts").removesuffix("-mount")
-    mend = _mend(harness, "earth", name, (part.at,))
+    mend = _mend("earth", name, (part.at,))
     rate = contact_factor(harness, Says.of(part), part.at, year)
     for kind in kinds_of("earth"):
         yield _make(kind, name, _series(branch.id, kind), rate, mend, tail=" to earth" if branch.id.endswith("-mount") else "")
@@ -204,7 +204,7 @@ def _part(element: str, changes: PartChanges) -> Callable[[Harness, Branch, int]
         part = harness.parts[branch.owner]
         name = branch.id if element in ("filament", "switch") else branch.owner
         element_class = "points" if part.kind == "points" else element
-        mend = _mend(harness, element_class, branch.owner, (part.at,))
+        mend = _mend(element_class, branch.owner, (part.at,))
         for kind in kinds_of(element_class):
             made = changes(branch, kind)
             if made is not None:
@@ -272,7 +272,7 @@ def _inside(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     """A short inside a sealed module, at each terminal that leads out to the frame side."""
     part = harness.parts[branch.owner]
     kind = next(item for item in kinds_of("module") if item.kind == "stop-short")
-    mend = _mend(harness, "module", branch.owner, (part.at,))
+    mend = _mend("module", branch.owner, (part.at,))
     a, b = branch.a.rpartition(".")[2], branch.b.rpartition(".")[2]
     yield _make(kind, branch.owner, _shunt(branch.a, branch.b), part_factor(Says.of(part), year), mend, tail=f" {a}-{b}")
 

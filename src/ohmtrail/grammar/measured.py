@@ -81,7 +81,7 @@ def measured(
         check_ends(harness, red, black, setting)
     if parts.flickers:
         return Measured(kind, red, black, setting, flickers=True)
-    return Measured(kind, red, black, setting, _value(kind, parts, meter, names, (red, black)))
+    return Measured(kind, red, black, setting, _value(kind, parts, meter, (red, black)))
 
 
 def questioned(
@@ -159,7 +159,7 @@ def _kind(parts: _Parts, proposed: Step | None, main: Sequence[str]) -> Quantity
     told = [found for text in parts.numbers if (found := unit_quantity(text))]
     if told:
         return told[0]
-    if proposed is not None and proposed.kind == "measure" and {proposed.red, proposed.black} <= {p for p in parts.points}:
+    if proposed is not None and proposed.kind == "measure" and {proposed.red, proposed.black} <= set(parts.points):
         return proposed.quantity
     if any(text.casefold() in OVER_RANGE for text in parts.values):
         return "ohms"
@@ -217,7 +217,7 @@ def check_ends(harness: Harness, red: str, black: str, setting: Setting) -> None
             )
 
 
-def _value(kind: Quantity, parts: _Parts, meter: Meter, names: Names, pair: tuple[str, str]) -> float:
+def _value(kind: Quantity, parts: _Parts, meter: Meter, pair: tuple[str, str]) -> float:
     shown = [*parts.numbers, *parts.values]
     if kind == "beep" and not shown and len(parts.quantities) > 1:
         return 1.0

@@ -74,7 +74,7 @@ def _reader(dimension: str) -> Callable[[Any], float]:
 
 def _text(value: Any) -> str:
     if not isinstance(value, str):
-        raise ValueError("one value is wanted here, not a list or a mapping")  # noqa: TRY004  # pydantic tells ValueErrors only
+        raise ValueError("one value is wanted here, not a list or a mapping")  # pydantic tells ValueErrors only
     return value
 
 

@@ -131,6 +131,7 @@ class Battery(_Base):
     resistance: Ohms = Toleranced(0.020, 0.5)
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ("+", "-")
 
 
@@ -142,6 +143,7 @@ class Fuse(_Base):
     body: Literal["glass", "blade", "strip"] = "glass"
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ("1", "2")
 
 
@@ -163,6 +165,7 @@ class Switch(_Base):
         return self
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return _named(*(pair for pairs in self.positions.values() for pair in pairs))
 
 
@@ -181,6 +184,7 @@ class Connector(_Base):
     parts_in: str = ""
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return tuple(f"{cavity}{side}" for cavity in self.cavities for side in "ab")
 
 
@@ -190,6 +194,7 @@ class Splice(_Base):
     kind: Literal["splice"]
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ()
 
 
@@ -201,6 +206,7 @@ class Earth(_Base):
     resistance: PlainOhms = 0.002
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ()
 
 
@@ -212,6 +218,7 @@ class Metal(_Base):
     resistance: PlainOhms = 0.005
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ()
 
 
@@ -246,6 +253,7 @@ class Lamp(_Base):
         return {"filament": Filament(between=self.between, watts=self.watts, volts=self.volts)}
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return _named(*(item.between for item in self.all_filaments().values()))
 
 
@@ -257,6 +265,7 @@ class Horn(_Base):
     resistance: Ohms = Toleranced(4.0, 0.15)
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -268,6 +277,7 @@ class Resistor(_Base):
     resistance: Ohms
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -279,6 +289,7 @@ class Motor(_Base):
     resistance: Ohms
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -297,6 +308,7 @@ class Coil(_Base):
     secondary: WindingIn
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return _named(self.primary.between, self.secondary.between)
 
 
@@ -325,6 +337,7 @@ class Winding(_Base):
     frequency: WindingHertz = WindingHertz()
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -350,6 +363,7 @@ class Rectifier(_Base):
         return self
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return _named(self.input, self.output)
 
 
@@ -362,6 +376,7 @@ class Regulator(_Base):
     resistance: Ohms = Toleranced(0.3, 0.3)
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -374,6 +389,7 @@ class Alternator(_Base):
     field: Ohms = Toleranced(8.0, 0.2)
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ("B+", "D+", "31")
 
 
@@ -395,6 +411,7 @@ class Relay(_Base):
     rating: Amps | None = None
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return _named(self.coil, *(item.between for item in self.contacts))
 
 
@@ -406,6 +423,7 @@ class Flasher(_Base):
     resistance: PlainOhms = 0.05
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -416,6 +434,7 @@ class Diode(_Base):
     between: Pair = ("A", "K")
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -427,6 +446,7 @@ class Capacitor(_Base):
     capacitance: Microfarads = 0.22e-6
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return self.between
 
 
@@ -436,6 +456,7 @@ class SparkPlug(_Base):
     kind: Literal["spark-plug"]
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         return ("HT", "31")
 
 
@@ -470,6 +491,7 @@ class Module(_Base):
     stores_charge: Flag = False
 
     def terminals(self) -> tuple[str, ...]:
+        """Terminal ids, in order."""
         delivered = (self.delivers.between,) if self.delivers else ()
         return _named(self.pins, *(item.between for item in self.inside), *delivered)
 

@@ -278,7 +278,7 @@ class _Drafting:
         dead = put(self.case.harness, live, battery=False, engine="still")
         regimes = {route.regime for route in trace.routes}
         for quantity in [q for q, r in (("ac", "ac"), ("volts", "dc")) if r in regimes]:
-            if quantity == "ac" and live.engine == "still" or quantity == "volts" and not _fed(self.case):
+            if (quantity == "ac" and live.engine == "still") or (quantity == "volts" and not _fed(self.case)):
                 continue
             yield from self._measured(quantity, live, tuple(points))  # type: ignore[arg-type]  # one of two
         yield from self._measured("ohms", dead, tuple(points))

@@ -155,10 +155,8 @@ def advice_of(
         mends.setdefault(fault.mend.element.partition(".")[0], fault.mend)
         if fault.element == fault.mend.element:
             mends[fault.element] = fault.mend
-    made = []
-    for name in (*harness.leads, *harness.parts):
-        if name in mends:
-            made.append(_advice(harness, name, mends[name], year, noticed or {}, suspected or {}))
+    named = (name for name in (*harness.leads, *harness.parts) if name in mends)
+    made = [_advice(harness, name, mends[name], year, noticed or {}, suspected or {}) for name in named]
     return tuple(sorted(made, key=lambda item: VERDICTS.index(item.verdict)))
 
 

@@ -226,7 +226,7 @@ def test_a_bridge_in_balance(bench: Any, printed: Any) -> None:
         resistors = {"R1": ("1", "2", 1000.0), "R2": ("2", "0", 625.0), "R3": ("1", "3", 2500.0), "Rx": ("3", "0", ohm)}
         return float(bench({"V1": ("1", "0", 10.0)}, resistors).volts("2", "3").real)
 
-    assert 0.625 * 2500.0 == printed("1.56", unit=1e3)
+    assert printed("1.56", unit=1e3) == 0.625 * 2500.0
     assert abs(across(1562.5)) < 5e-6
     assert across(1555.0) > 1e-3
     assert across(1570.0) < -1e-3

@@ -47,7 +47,7 @@ def test_the_test_sequencing_table_reaches_its_optimum() -> None:
 
 @pytest.mark.parametrize("stages", [2, 4, 8, 16])
 def test_a_chain_of_equal_stages_takes_its_logarithm(stages: int) -> None:
-    """n like stages are told apart by log2 n probes, and the first is in the middle."""
+    """N like stages are told apart by log2 n probes, and the first is in the middle."""
     bad_at = [[int(fault <= probe) for fault in range(stages)] for probe in range(stages - 1)]
     plan = sequence([1 / stages] * stages, bad_at)
     assert expected_cost(plan) == pytest.approx(math.log2(stages))
