@@ -6,7 +6,8 @@ across the ports it touches (Woodbury); see `ohmtrail.circuit.response`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -32,6 +33,64 @@ STRAY_S = 1e-9
 #: spread of conductances from which sums in ordinary numbers of sixteen digits are put right in longer ones, and
 #: in how many rounds
 STIFF, MOST_REFINED = 1e13, 40
+#: columns that one network keeps, in bytes
+MOST_BYTES = 64_000_000
+
+
+class _Bank:
+    """Columns Y^-1 (e_a - e_b) of ports, one to a row, with a nought behind them for the frame."""
+
+    def __init__(self, size: int, kind: Any) -> None:
+        self._place: dict[tuple[int, int], int] = {}
+        self._rows: NDArray[Any] = np.zeros((0, size + 1), dtype=kind)
+
+    @property
+    def nbytes(self) -> int:
+        """Memory it takes."""
+        return self._rows.nbytes
+
+    def missing(self, keys: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+        """Ports that are not there; one that has grown too large is emptied first."""
+        found = [key for key in dict.fromkeys(keys) if key not in self._place]
+        if found and (len(self._place) + len(found)) * (self._rows.shape[1] * self._rows.itemsize) > MOST_BYTES:
+            self._place, self._rows = {}, self._rows[:0]
+            found = list(dict.fromkeys(keys))
+        return found
+
+    def keep(self, keys: Sequence[tuple[int, int]], solved: NDArray[Any]) -> None:
+        """Take in columns, (size, n_keys)."""
+        first, need = len(self._place), len(self._place) + len(keys)
+        if need > len(self._rows):
+            grown = np.zeros((max(need, len(self._rows) * 3 // 2), self._rows.shape[1]), dtype=self._rows.dtype)
+            grown[:first] = self._rows[:first]
+            self._rows = grown
+        self._rows[first:need, :-1] = solved.T
+        self._place.update((key, first + index) for index, key in enumerate(keys))
+
+    def read(self, keys: Sequence[tuple[int, int]], points: Ints) -> NDArray[Any]:
+        """(n_keys, n_points) differences of the columns."""
+        rows = np.array([self._place[key] for key in keys], dtype=np.int64)[:, None]
+        result: NDArray[Any] = self._rows[rows, points[None, :, 0]] - self._rows[rows, points[None, :, 1]]
+        return result
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Straight lines that stand for the laws of bent branches.
+
+    Attributes
+    ----------
+    base : Equations
+        The network without them.
+    added_s : array, (n_laws,)
+        Conductance added to what the network has there, siemens.
+    drive_a : array, (n_laws,)
+        Source current, ampere.
+    """
+
+    base: Equations
+    added_s: NDArray[Any]
+    drive_a: NDArray[Any]
 
 
 @dataclass(frozen=True)
@@ -48,12 +107,19 @@ class Equations:
         dc, ac, pulse or ohms.
     draw : Draw
         The machine.
+    lines : Lines, optional
+        What stands for the laws of its bent branches; the conductances of a first guess where not given.
     """
 
     network: Network
     setting: Setting
     regime: Regime
     draw: Draw
+    lines: Lines | None = None
+
+    def folded(self, added_s: NDArray[Any], drive_a: NDArray[Any]) -> Equations:
+        """Give the same network with straight lines in the place of laws: siemens and ampere, (n_laws,)."""
+        return replace(self, lines=Lines(self, added_s, drive_a))
 
     @property
     def size(self) -> int:
@@ -63,16 +129,25 @@ class Equations:
     @cached_property
     def there(self) -> Bools:
         """(n_branches,) whether a branch is there in this setting."""
+        if self.lines is not None:
+            return self.lines.base.there
         return closed_branches(self.network, self.setting)
 
     @cached_property
     def values(self) -> tuple[NDArray[np.complex128], Floats]:
         """Conductance and series volts of every branch."""
+        if self.lines is not None:
+            conductance, volts = self.lines.base.values
+            conductance = conductance.copy()
+            conductance[self.nonlinear] += self.lines.added_s
+            return conductance, volts
         return linear_values(self.network, self.setting, self.regime, self.draw)
 
     @cached_property
     def nonlinear(self) -> Ints:
         """Indices of the nonlinear branches that lie inside, in a regime where they act."""
+        if self.lines is not None:
+            return self.lines.base.nonlinear
         if self.regime in ("ohms", "pulse"):
             return np.array([], dtype=np.int64)
         acts = {"filament", "clamp", "relay-contact"} if self.regime == "ac" else NONLINEAR
@@ -93,6 +168,15 @@ class Equations:
         return tuple(loose)
 
     @cached_property
+    def strays(self) -> Ints:
+        """Matrix rows from which the surface of bare terminals leads to the frame: one of each group that floats.
+
+        What floats without the laws keeps its way when a law joins it to something.
+        """
+        own = np.array([group[0] for group in self.floating], dtype=np.int64)
+        return own if self.lines is None else np.union1d(own, self.lines.base.strays)
+
+    @cached_property
     def _factors(self) -> Any:
         conductance, _ = self.values
         ends = self.network.ends
@@ -104,7 +188,7 @@ class Equations:
             rows.append(first[real])
             columns.append(second[real])
             entries.append(sign * g[real])
-        stray = np.array([group[0] for group in self.floating], dtype=np.int64)
+        stray = self.strays
         rows.append(stray)
         columns.append(stray)
         entries.append(np.full(len(stray), STRAY_S, dtype=np.complex128))
@@ -133,7 +217,7 @@ class Equations:
             return right
         wanted = np.complex128 if self.regime == "ac" else np.float64
         solved: NDArray[Any] = self._factors.solve(np.ascontiguousarray(right.astype(wanted)))
-        return self._refined(solved, right) if self._stiff else solved
+        return self._refined(solved, right)
 
     @cached_property
     def _stiff(self) -> bool:
@@ -141,13 +225,30 @@ class Equations:
         size = np.abs(self.values[0][self.values[0] != 0])
         return bool(len(size) and size.max() / min(size.min(), STRAY_S) > STIFF)
 
+    @cached_property
+    def _sums(self) -> tuple[Ints, Ints, Ints]:
+        """Order that brings the branch ends of a node together, where each node begins, and which node it is."""
+        a, b = self.network.ends[self._on].T
+        ends = np.concatenate([a, b])
+        order = np.argsort(ends, kind="stable")
+        nodes, starts = np.unique(ends[order], return_index=True)
+        return order, starts, nodes
+
+    @cached_property
+    def _on(self) -> Ints:
+        """Branches that conduct at all."""
+        return np.flatnonzero(self.values[0] != 0)
+
     def _refined(self, solved: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
-        """Put right what was lost: branch by branch in longer numbers, with the same factors, until it stands."""
+        """Put right what was lost: branch by branch in longer numbers, with the same factors.
+
+        Once is enough for ordinary circuits; where conductances lie very far apart, until it stands.
+        """
         longer = np.clongdouble if self.regime == "ac" else np.longdouble
-        on = np.flatnonzero(self.values[0] != 0)
-        a, b = self.network.ends[on].T
-        siemens = self.values[0][on].astype(longer) if self.regime == "ac" else self.values[0][on].real.astype(longer)
-        stray = np.array([group[0] for group in self.floating], dtype=np.int64)
+        a, b = self.network.ends[self._on].T
+        siemens = self.values[0][self._on]
+        siemens = siemens.astype(longer) if self.regime == "ac" else siemens.real.astype(longer)
+        order, starts, nodes = self._sums
         flat = right.reshape(self.size, -1)
         volts: NDArray[Any] = np.zeros((self.size + 1, flat.shape[1]), dtype=longer)  # the frame last, which is where -1 points
         volts[:-1] = solved.reshape(self.size, -1)
@@ -155,12 +256,11 @@ class Equations:
             amps = siemens[:, None] * (volts[a] - volts[b])
             left = np.zeros_like(volts)
             left[:-1] = flat
-            np.add.at(left, a, -amps)
-            np.add.at(left, b, amps)
-            left[stray] = left[stray] - STRAY_S * volts[stray]
+            left[nodes] -= np.add.reduceat(np.concatenate([amps, -amps])[order], starts, axis=0)
+            left[self.strays] -= STRAY_S * volts[self.strays]
             step = self._factors.solve(np.ascontiguousarray(left[:-1].astype(solved.dtype)))
             volts[:-1] += step
-            if np.abs(step).max(initial=0.0) <= 1e-12 * np.abs(volts).max(initial=1e-300):
+            if not self._stiff or np.abs(step).max(initial=0.0) <= 1e-12 * np.abs(volts).max(initial=1e-300):
                 break
         result: NDArray[Any] = volts[:-1].astype(solved.dtype).reshape(solved.shape)
         return result
@@ -176,23 +276,34 @@ class Equations:
         return columns
 
     @cached_property
-    def _bank(self) -> dict[tuple[int, int], NDArray[Any]]:
-        """Columns solved so far, by port."""
-        return {}
+    def _bank(self) -> _Bank:
+        """Columns solved so far."""
+        return _Bank(self.size, np.complex128 if self.regime == "ac" else np.float64)
 
     @cached_property
-    def settled(self) -> dict[tuple[str, bytes, bytes], Any]:
+    def settled(self) -> dict[tuple[bytes, bytes], Any]:
         """Where the nonlinear branches of the sound machine come to rest, by relays and chargers."""
         return {}
 
-    def columns(self, ports: Ints) -> NDArray[Any]:
-        """Columns Y^-1 (e_a - e_b) of ports (n_ports, 2), each solved once; (size, n_ports)."""
+    def between(self, ports: Ints, points: Ints) -> NDArray[Any]:
+        """Volts across points for one ampere through ports, each solved once.
+
+        Parameters
+        ----------
+        ports, points : array of int, (n, 2)
+            Node pairs, the frame at -1.
+
+        Returns
+        -------
+        array, (n_ports, n_points)
+            Ohm; of a port that it is asked about itself, its own resistance.
+        """
         keys = [(int(a), int(b)) for a, b in ports]
-        missing = list(dict.fromkeys(key for key in keys if key not in self._bank))
+        bank = self._bank
+        missing = bank.missing(keys)
         if missing:
-            solved = self.solve(self.incidence(np.array(missing, dtype=np.int64)))
-            self._bank.update((key, solved[:, index].copy()) for index, key in enumerate(missing))
-        return np.stack([self._bank[key] for key in keys], axis=1)
+            bank.keep(missing, self.solve(self.incidence(np.array(missing, dtype=np.int64))))
+        return bank.read(keys, points)
 
     @cached_property
     def open_volts(self) -> NDArray[Any]:
@@ -201,13 +312,22 @@ class Equations:
         active = np.flatnonzero((volts != 0) & (conductance != 0))
         ports = self.network.ends[active]
         current = conductance[active] * volts[active]
-        return self.solve(self.incidence(ports) @ (current if self.regime == "ac" else current.real))
+        put = self.injected(ports, current if self.regime == "ac" else current.real)
+        if self.lines is not None:
+            put = put + self.injected(self.network.ends[self.nonlinear], self.lines.drive_a)
+        return self.solve(put)
 
-    def across(self, columns: NDArray[Any], ports: Ints) -> NDArray[Any]:
-        """Difference of node values (size, ...) across ports (n_ports, 2) -> (n_ports, ...)."""
-        padded = np.concatenate([columns, np.zeros((1, *columns.shape[1:]), dtype=columns.dtype)])
-        a, b = ports[:, 0], ports[:, 1]
-        result: NDArray[Any] = padded[a] - padded[b]
+    def injected(self, ports: Ints, amps: NDArray[Any]) -> NDArray[Any]:
+        """(size,) amps into each node, of sources at ports (n_ports, 2)."""
+        put = np.zeros(self.size + 1, dtype=np.complex128 if self.regime == "ac" else np.float64)  # the frame last
+        np.add.at(put, ports[:, 0], amps)
+        np.subtract.at(put, ports[:, 1], amps)
+        return put[:-1]
+
+    def across(self, volts: NDArray[Any], ports: Ints) -> NDArray[Any]:
+        """(n_ports,) difference of node volts (size,) across ports (n_ports, 2)."""
+        padded = np.append(volts, np.zeros(1, dtype=volts.dtype))
+        result: NDArray[Any] = padded[ports[:, 0]] - padded[ports[:, 1]]
         return result
 
 

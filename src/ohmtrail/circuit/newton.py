@@ -9,12 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit.branches import COLD_RATIO, Branch
-from ohmtrail.circuit.equations import Equations
+from ohmtrail.circuit.bent import Bent, chatter
 from ohmtrail.circuit.laws import BEND_V, DIODE_V, Laws, clamp_current, filament_current
 from ohmtrail.errors import Chatters
 
-__all__ = ["System", "across", "chord_of", "flip", "newton", "phasors", "pull", "system"]
+__all__ = ["System", "across", "chord_of", "flip", "newton", "phasors", "shortened", "system"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -37,18 +36,14 @@ class System:
 
     Attributes
     ----------
-    equations : Equations
-        The network it was reduced from.
-    used : array of int, (n_laws,)
-        Places in ``equations.nonlinear`` of the laws that are left to settle.
+    bent : Bent
+        The laws that are left to settle.
     impedance, base_v : array
         Of all ports, ohm and volt.
     fault_at : array of int, (n_rows, n_slots)
         Ports of the changes; ``added`` siemens and ``drive`` ampere at each.
     law_at, coil_at : array of int, (n_laws,)
         Ports of the laws, and of the coil each relay contact follows.
-    coils : array of int, (n_laws,)
-        Branch index of that coil, -1 for what is no relay contact.
     guess, given : array, (n_laws,)
         Siemens and ampere of each law that the network holds already.
     dead, coil_dead : array of bool, (n_rows, n_laws)
@@ -59,8 +54,7 @@ class System:
         Open-circuit volts of chargers.
     """
 
-    equations: Equations
-    used: Ints
+    bent: Bent
     impedance: Numbers
     base_v: Numbers
     fault_at: Ints
@@ -68,7 +62,6 @@ class System:
     drive: Numbers
     law_at: Ints
     coil_at: Ints
-    coils: Ints
     guess: Numbers
     given: Numbers
     dead: Bools
@@ -80,35 +73,9 @@ class System:
         return len(self.fault_at)
 
     @cached_property
-    def at(self) -> Ints:
-        """(n_laws,) their branches."""
-        result: Ints = self.equations.nonlinear[self.used]
-        return result
-
-    @cached_property
-    def branches(self) -> tuple[Branch, ...]:
-        """The nonlinear branches."""
-        return tuple(self.equations.network.branches[i] for i in self.at)
-
-    @cached_property
-    def laws(self) -> Laws:
-        """Their laws in this drawn machine."""
-        items = self.branches
-        ohm = np.array([item.ohm for item in items]) * self.equations.draw.live[self.at]
-        return Laws(tuple(item.kind for item in items), ohm, np.array([item.volts for item in items]), COLD_RATIO)
-
-    @cached_property
-    def relays(self) -> Bools:
-        """(n_laws,) which of them are relay contacts."""
-        return np.array([item.kind == "relay-contact" for item in self.branches], dtype=bool)
-
-    @cached_property
     def alive(self) -> Bools:
         """(n_rows, n_laws) whether each is there and can carry current."""
-        there = self.equations.there[self.at] | self.relays
-        charging = np.array([item.kind == "charger" for item in self.branches], dtype=bool)
-        result: Bools = there[None, :] & ~self.dead & ~(charging[None, :] & (self.emf <= 0.0))
-        return result
+        return self.bent.alive(self.dead, self.emf)
 
     @cached_property
     def touched(self) -> Ints:
@@ -124,13 +91,6 @@ class System:
         """The same network, some of the rows."""
         kept = ("fault_at", "added", "drive", "dead", "coil_dead", "sick", "emf")
         return replace(self, **{name: getattr(self, name)[rows] for name in kept})
-
-    def quiet(self) -> System:
-        """The same network without a change: one row."""
-        one = replace(self.only(np.array([0])), fault_at=np.full((1, 1), self.law_at[0] if len(self.law_at) else 0))
-        zero = np.zeros((1, 1), dtype=self.added.dtype)
-        none = np.zeros((1, len(self.used)), dtype=bool)
-        return replace(one, added=zero, drive=zero, dead=none, coil_dead=none, sick=np.zeros(1, dtype=bool))
 
 
 def system(z: Numbers, added: Numbers) -> Numbers:
@@ -169,7 +129,7 @@ def across(z: Numbers, added: Numbers, drive: Numbers, open_v: Numbers) -> Numbe
     return solved
 
 
-def flip(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers, Numbers, Bools, Floats]:
+def flip(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Numbers, Bools]:
     """Newton's method again and again until the relays of every row stay as they are.
 
     Parameters
@@ -178,43 +138,38 @@ def flip(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers, N
         The reduced equations.
     pulled : array of bool, (n_rows, n_laws)
         Relay contacts that conduct to begin with.
-    start : array or None
-        Volts across the laws to begin from; None for a guess.
+    start : array, (1 or n_rows, n_laws)
+        Volts across the laws to begin from.
 
     Returns
     -------
     tuple
-        Conductance added, net source current, relay contacts that conduct, volts across the laws.
+        Conductance added, net source current, relay contacts that conduct.
 
     Raises
     ------
     Chatters
-        Relays of the sound machine never come to rest.
+        Relays of a machine without a change never come to rest.
     """
-    added, net, volts = newton(small, pulled, start)
+    added, net = newton(small, pulled, start)
     solved, moving = pulled.copy(), np.arange(len(small))
     for _ in range(MOST_FLIPS - 1):
-        after = pull(small.only(moving), net[moving], solved[moving])
+        after = _pull(small.only(moving), net[moving], solved[moving])
         changed = (after != solved[moving]).any(axis=1)
         moving, after = moving[changed], after[changed]
         if not len(moving):
-            return added, net, solved, volts
+            return added, net, solved
         solved[moving] = after
-        added[moving], net[moving], volts[moving] = newton(small.only(moving), after, start)
+        added[moving], net[moving] = newton(small.only(moving), after, start)
     last = small.only(moving)
-    _complain(last, pull(last, net[moving], solved[moving]) != solved[moving])
+    restless = (_pull(last, net[moving], solved[moving]) != solved[moving])[~last.sick].any(axis=0)
+    if restless.any():
+        raise Chatters(chatter(small.bent, restless))
     # of a machine that chatters, one moment: the volts, and the contacts they were solved with
-    return added, net, solved, volts
+    return added, net, solved
 
 
-def _complain(small: System, moving: Bools) -> None:
-    """Chattering is an error on a machine without a change, and a fact about a faulty one."""
-    owners = sorted({small.branches[i].owner for i in np.flatnonzero(moving[~small.sick].any(axis=0))})
-    if owners:
-        raise Chatters(f"{' and '.join(owners)} chatters: its own contact takes the volts off its coil and gives them back")
-
-
-def newton(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers, Numbers, Floats]:
+def newton(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Numbers]:
     """Newton's method on every row at once, relay contacts as they are.
 
     Parameters
@@ -223,18 +178,16 @@ def newton(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers,
         The reduced equations.
     pulled : array of bool, (n_rows, n_laws)
         Relay contacts that conduct.
-    start : array or None
-        Volts across the laws to begin from, (1 or n_rows, n_laws); None for a guess.
+    start : array, (1 or n_rows, n_laws)
+        Volts across the laws to begin from.
 
     Returns
     -------
     tuple of array
-        Conductance added and net source current at the touched ports, volts across the laws.
+        Conductance added and net source current at the touched ports.
     """
-    slots, laws = small.fault_at.shape[1], small.laws
-    if start is None:
-        start = np.where(np.array(laws.kind) == "filament", laws.volts, 0.0)[None, :]
-    v = np.array(np.broadcast_to(start, (len(small), len(small.used))), dtype=np.float64)
+    slots, laws = small.fault_at.shape[1], small.bent.laws
+    v = np.array(np.broadcast_to(start, (len(small), len(small.bent))), dtype=np.float64)
     added = np.zeros(small.touched.shape)
     drive, w = np.zeros(small.touched.shape), np.zeros(small.touched.shape)
     rows = np.arange(len(v))
@@ -247,15 +200,15 @@ def newton(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers,
         w[rows] = across(small.z[rows], added[rows], drive[rows], small.base_v[small.touched[rows]])
         new = w[rows, slots:]
         far = (np.abs(new - v[rows]) > NEAR_V).any(axis=1)
-        v[rows] = _step(v[rows], new, step)
+        v[rows] = shortened(v[rows], new, step)
         rows = rows[far]
         if not len(rows):
             break
-    return added, drive - added * w, v
+    return added, drive - added * w
 
 
-def _step(old: Floats, new: Floats, step: int) -> Floats:
-    """Newton's step, shortened where a junction would be thrown far past its bend."""
+def shortened(old: Floats, new: Floats, step: int) -> Floats:
+    """Newton's step in volts, shortened after the first ones where a junction would be thrown far past its bend."""
     if step < 4:
         return new
     limit = max(20.0 * BEND_V, DIODE_V) * (0.8 ** max(0, step - 30))
@@ -263,31 +216,11 @@ def _step(old: Floats, new: Floats, step: int) -> Floats:
     return result
 
 
-def pull(small: System, net: Numbers, pulled: Bools) -> Bools:
-    """Say which relay contacts conduct once the coils' volts are known.
-
-    Parameters
-    ----------
-    small : System
-        The reduced equations.
-    net : array, (n_rows, n_touched)
-        Net source current at the touched ports, ampere.
-    pulled : array of bool, (n_rows, n_laws)
-        What is kept for all that is no relay contact.
-
-    Returns
-    -------
-    array of bool, (n_rows, n_laws)
-        Contacts that conduct.
-    """
-    result = pulled.copy()
-    for slot in np.flatnonzero(small.coils >= 0):
-        branch = small.branches[slot]
-        port = small.coil_at[slot]
-        volts = small.base_v[port] + np.einsum("ft,ft->f", small.impedance[port][small.touched], net)
-        on = (np.abs(volts) >= branch.volts) & ~small.coil_dead[:, slot]
-        result[:, slot] = on != branch.rests_closed
-    return result
+def _pull(small: System, net: Numbers, pulled: Bools) -> Bools:
+    """(n_rows, n_laws) relay contacts that conduct once the coils' volts are known; all others as they are."""
+    transfer = small.impedance[small.coil_at][:, small.touched]
+    volts = small.base_v[small.coil_at] + np.einsum("lft,ft->fl", transfer, net)
+    return np.where(small.bent.relays, small.bent.wanted(volts, small.coil_dead), pulled)
 
 
 def phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers, Floats, Numbers]:
@@ -300,7 +233,7 @@ def phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers
     pulled : array of bool, (n_rows, n_laws)
         Relay contacts that conduct.
     start : array or None
-        Chords to begin from, siemens.
+        Chords to begin from, siemens, (1 or n_rows, n_laws); None for a guess.
 
     Returns
     -------
@@ -310,9 +243,9 @@ def phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers
     slots, guess = small.fault_at.shape[1], small.guess
     own = np.abs(np.diagonal(small.impedance)[small.law_at])
     first = np.maximum(guess.real, 1e-9)[None, :] if start is None else start
-    chord = np.array(np.broadcast_to(first, (len(small), len(small.used))), dtype=np.float64)
-    relays = small.relays
-    chord[:, relays] = pulled[:, relays] / small.laws.ohm[relays]
+    chord = np.array(np.broadcast_to(first, (len(small), len(small.bent))), dtype=np.float64)
+    relays, laws = small.bent.relays, small.bent.laws
+    chord[:, relays] = pulled[:, relays] / laws.ohm[relays]
     added = np.zeros(small.touched.shape, dtype=np.complex128)
     net = np.zeros(small.touched.shape, dtype=np.complex128)
     rows = np.arange(len(chord))
@@ -323,7 +256,7 @@ def phasors(small: System, pulled: Bools, start: Floats | None) -> tuple[Numbers
         drive = np.concatenate([small.drive[rows], np.zeros(put.shape)], axis=1)
         w = across(small.z[rows], added[rows], drive, small.base_v[small.touched[rows]])
         net[rows] = drive - added[rows] * w
-        wanted, steep = chord_of(small.laws, np.maximum(np.abs(w[:, slots:]), 1e-6))
+        wanted, steep = chord_of(laws, np.maximum(np.abs(w[:, slots:]), 1e-6))
         moves = small.alive[rows] & ~relays[None, :]
         gap = np.log(np.where(moves, wanted, 1.0) / np.where(moves, chord[rows], 1.0))
         far = (np.abs(gap) > NEAR_SHARE).any(axis=1)

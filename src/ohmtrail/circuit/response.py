@@ -3,8 +3,10 @@
 Method: for ports p (nodes a, b) the columns ``x_p = Y^-1 (e_a - e_b)`` are solved directly; the volts
 across the ports a row touches then obey ``(I + Z D) w = w0 + Z s`` with Z the port impedances, D the
 added conductances and s the added source currents. Filaments, diodes, clamps, chargers and relay
-contacts are further ports whose D and s follow their volts: Newton's method on that small system, all
-rows at once. Cost: one factorisation, one solve per distinct port, one small solve per row.
+contacts stand in the network as the straight lines that touch their laws on the sound machine; where a
+row moves one off its line it is a further port whose D and s follow its volts: Newton's method on that
+small system, all rows at once. Cost: some factorisations to find the sound machine at rest, one solve per
+distinct port, one small solve per row.
 """
 
 from __future__ import annotations
@@ -16,10 +18,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmtrail.circuit.bent import Bent
 from ohmtrail.circuit.changes import Rows, deltas
 from ohmtrail.circuit.equations import Equations
-from ohmtrail.circuit.newton import System, across, system
-from ohmtrail.circuit.settle import Settled, settle
+from ohmtrail.circuit.newton import across, system
+from ohmtrail.circuit.rest import rest_of
+from ohmtrail.circuit.settle import Asked, Settled, settle
 
 __all__ = ["Answer", "Coupling", "respond"]
 
@@ -134,18 +138,38 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     Chatters
         On the sound machine relays chase each other.
     """
-    network = equations.network
-    nonlinear = equations.nonlinear
+    network, nonlinear = equations.network, equations.nonlinear
     rows = rows.beside(nonlinear)
-    follows = np.array([network.index.get(network.branches[i].follows, -1) for i in nonlinear], dtype=np.int64)
-    coils = np.where([network.branches[i].kind == "relay-contact" for i in nonlinear], follows, -1) if len(nonlinear) else follows
-    wanted = [probes, np.stack([rows.a, rows.b], axis=-1).reshape(-1, 2), network.ends[nonlinear], network.ends[np.maximum(coils, 0)]]
     pulsing = np.array([i for i, b in enumerate(network.branches) if b.kind == "delivers"], dtype=np.int64)
-    wanted.append(network.ends[pulsing])
-    ports, inverse = _distinct(wanted)
-    impedance = equations.across(equations.columns(ports), ports)
-    base = equations.across(equations.open_volts, ports)
-    fault_at, law_at, coil_at = inverse[1].reshape(len(rows), -1), inverse[2], inverse[3]
+    ends = np.stack([rows.a, rows.b], axis=-1).reshape(-1, 2)
+    ports, (_, at, pulse_at) = _distinct([probes, ends, network.ends[pulsing]])
+    fault_at, added, drive = _put(equations, rows, at.reshape(len(rows), -1), (pulsing, pulse_at), coupling)
+    resting = np.array([b.kind == "relay-contact" and b.rests_closed for b in network.branches])
+    pulled = np.tile(resting, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
+    if not len(nonlinear):
+        return _straight(equations, ports, fault_at, added, drive, pulled)
+    bent = Bent.every(equations)
+    emf = np.zeros((len(rows), len(bent))) if coupling.charger_v is None else coupling.charger_v[:, nonlinear]
+    asked = Asked(
+        bent=bent,
+        rest=rest_of(equations, bent, emf[0], pulled[0, nonlinear]),
+        ports=ports,
+        fault_at=fault_at,
+        added=added,
+        drive=drive,
+        dead=rows.kills(nonlinear),
+        coil_dead=rows.kills(bent.coils),
+        sick=np.asarray(np.concatenate([added != 0, drive != 0, rows.gone >= 0], axis=1).any(axis=1)),
+        emf=emf,
+        pulled=pulled[:, nonlinear],
+    )
+    return _bent(equations, asked, settle(asked), pulled)
+
+
+def _put(
+    equations: Equations, rows: Rows, fault_at: Ints, pulses: tuple[Ints, Ints], coupling: Coupling
+) -> tuple[Ints, Numbers, Numbers]:
+    """Ports of what each row puts in, conductance added and source current: changes, pulses, a meter's feed."""
     stressed = equations.regime in ("ac", "pulse") and equations.setting.engine != "still"
     conductance, volts = equations.values
     added: Numbers
@@ -154,51 +178,44 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     if equations.regime != "ac":
         added, drive = _real(added), _real(drive)
     if coupling.delivers is not None and equations.regime == "pulse":
+        pulsing, pulse_at = pulses
         alive = coupling.delivers[:, pulsing] & ~rows.kills(pulsing)
-        current = _real(conductance[pulsing]) * np.array([network.branches[i].volts for i in pulsing])
-        fault_at = np.concatenate([fault_at, np.tile(inverse[4], (len(rows), 1))], axis=1)
+        current = _real(conductance[pulsing]) * np.array([equations.network.branches[i].volts for i in pulsing])
+        fault_at = np.concatenate([fault_at, np.tile(pulse_at, (len(rows), 1))], axis=1)
         added = np.concatenate([added, np.zeros(alive.shape)], axis=1)
         drive = np.concatenate([drive, alive * current], axis=1)
     if coupling.feed is not None:
-        ohm = coupling.feed[1]
+        open_v, ohm = coupling.feed
+        one = np.ones((len(rows), 1))
         fault_at = np.concatenate([fault_at, np.zeros((len(rows), 1), dtype=np.int64)], axis=1)
-        added = np.concatenate([added, np.full((len(rows), 1), 1.0 / ohm)], axis=1)
-        drive = np.concatenate([drive, np.full((len(rows), 1), coupling.feed[0] / ohm)], axis=1)
-    rest = np.array([b.kind == "relay-contact" and b.rests_closed for b in network.branches])
-    pulled = np.tile(rest, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
-    if not len(law_at):
-        z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
-        quiet = equations.regime == "ohms"
-        net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
-        return Answer(equations, ports, impedance, base, fault_at, fault_at, added, net, np.zeros((len(rows), 0)), pulled)
-    small = System(
-        equations,
-        np.arange(len(nonlinear)),
-        impedance,
-        base,
-        fault_at,
-        added,
-        drive,
-        law_at,
-        coil_at,
-        coils,
-        guess=conductance[nonlinear] if equations.regime == "ac" else conductance[nonlinear].real,
-        given=np.zeros(len(nonlinear)),
-        dead=rows.kills(nonlinear),
-        coil_dead=rows.kills(coils),
-        sick=np.asarray(np.concatenate([added != 0, drive != 0, rows.gone >= 0], axis=1).any(axis=1)),
-        emf=np.zeros((len(rows), len(nonlinear))) if coupling.charger_v is None else coupling.charger_v[:, nonlinear],
-    )
-    return _answer(small, ports, settle(small, pulled[:, nonlinear]), pulled)
+        added, drive = np.concatenate([added, one / ohm], axis=1), np.concatenate([drive, one * open_v / ohm], axis=1)
+    return fault_at, added, drive
 
 
-def _answer(small: System, ports: Ints, found: Settled, pulled: Bools) -> Answer:
-    """An answer from rows at rest; contacts that were asked about are those that conduct now."""
+def _straight(equations: Equations, ports: Ints, fault_at: Ints, added: Numbers, drive: Numbers, pulled: Bools) -> Answer:
+    """Rows of a network without laws."""
+    impedance, base = equations.between(ports, ports), equations.across(equations.open_volts, ports)
+    z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
+    quiet = equations.regime == "ohms"
+    net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
+    return Answer(equations, ports, impedance, base, fault_at, fault_at, added, net, np.zeros((len(fault_at), 0)), pulled)
+
+
+def _bent(equations: Equations, asked: Asked, found: Settled, pulled: Bools) -> Answer:
+    """Rows at rest; contacts that were asked about are those that conduct now."""
     conducts = pulled.copy()
-    conducts[:, small.at] = found.pulled
-    at, net = small.fault_at, found.net
+    conducts[:, asked.bent.at] = found.pulled
     return Answer(
-        small.equations, ports, found.impedance, found.base_v, at, found.touched, found.added, net, found.law_net, conducts
+        equations,
+        found.ports,
+        found.impedance,
+        found.base_v,
+        asked.fault_at,
+        found.touched,
+        found.added,
+        found.net,
+        found.law_net,
+        conducts,
     )
 
 

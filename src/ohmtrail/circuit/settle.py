@@ -1,22 +1,24 @@
 """Where laws, relays and network agree: most rows leave most laws where they are on the sound machine.
 
-The sound machine is settled once and its laws are folded into the network as the straight lines that touch
-them there. A row then needs only the laws that its change moves off their lines: those are unfolded and
-settled by Newton's method, all others are checked afterwards, and any that moved too is unfolded as well.
+The network holds the laws as the straight lines that touch them where the sound machine rests. A row then
+needs only the laws that its change moves off their lines: those are unfolded and settled by Newton's method,
+all others are checked afterwards, and any that moved too is unfolded as well.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmtrail.circuit.bent import Bent
 from ohmtrail.circuit.newton import System, chord_of, flip, phasors, system
+from ohmtrail.circuit.rest import Rest
 
-__all__ = ["Settled", "settle"]
+__all__ = ["Asked", "Settled", "settle"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -34,15 +36,62 @@ ROUNDS = 6
 
 
 @dataclass(frozen=True)
+class Asked:
+    """Rows that are to be settled.
+
+    Attributes
+    ----------
+    bent : Bent
+        All laws of the network.
+    rest : Rest
+        The sound machine.
+    ports : array of int, (n_ports, 2)
+        Node pairs.
+    fault_at : array of int, (n_rows, n_slots)
+        Ports of the changes; ``added`` siemens and ``drive`` ampere at each.
+    dead, coil_dead : array of bool, (n_rows, n_laws)
+        What a change took away.
+    sick : array of bool, (n_rows,)
+        Rows with any change at all.
+    emf : array, (n_rows, n_laws)
+        Open-circuit volts of chargers.
+    pulled : array of bool, (n_rows, n_laws)
+        Relay contacts that conduct to begin with.
+    """
+
+    bent: Bent
+    rest: Rest
+    ports: Ints
+    fault_at: Ints
+    added: Numbers
+    drive: Numbers
+    dead: Bools
+    coil_dead: Bools
+    sick: Bools
+    emf: Floats
+    pulled: Bools
+
+    def __len__(self) -> int:
+        return len(self.fault_at)
+
+    @property
+    def ac(self) -> bool:
+        """Whether currents alternate."""
+        return self.rest.folded.regime == "ac"
+
+
+@dataclass(frozen=True)
 class Settled:
     """Every row at rest, seen from the sound machine.
 
     Attributes
     ----------
+    ports : array of int, (n_ports, 2)
+        Those asked for, then those of the laws that moved.
     impedance, base_v : array
-        Of all ports, ohm and volt, with the sound machine's laws folded in.
+        Of all ports, ohm and volt, of the sound machine.
     touched : array of int, (n_rows, n_touched)
-        Ports of the changes, then of the laws that moved; the latter padded with the first law's port.
+        Ports of the changes, then of the laws that moved; filled up with port 0, where nothing is added.
     added, net : array, (n_rows, n_touched)
         Conductance added there, siemens, and net source current, ampere.
     law_net : array, (n_rows, n_laws)
@@ -51,6 +100,7 @@ class Settled:
         Relay contacts that conduct.
     """
 
+    ports: Ints
     impedance: Numbers
     base_v: Numbers
     touched: Ints
@@ -60,15 +110,13 @@ class Settled:
     pulled: Bools
 
 
-def settle(small: System, pulled: Bools) -> Settled:
+def settle(asked: Asked) -> Settled:
     """Find the state in which laws, relays and network agree.
 
     Parameters
     ----------
-    small : System
-        The reduced equations, all laws in use.
-    pulled : array of bool, (n_rows, n_laws)
-        Relay contacts that conduct to begin with.
+    asked : Asked
+        The rows.
 
     Returns
     -------
@@ -78,22 +126,20 @@ def settle(small: System, pulled: Bools) -> Settled:
     Raises
     ------
     Chatters
-        Relays of the sound machine never come to rest.
+        Relays of a machine without a change never come to rest.
     """
-    ac = small.equations.regime == "ac"
-    at_rest = pulled[:1] if ac else np.array([[item.kind == "relay-contact" and item.rests_closed for item in small.branches]])
-    sound = _Sound.of(small, at_rest)
-    work = _Work.of(sound, small, pulled)
-    moved = work.check(np.arange(len(small)), pulled)
-    rows = np.flatnonzero(moved.any(axis=1))
+    work = _Work.of(asked)
+    rows = np.arange(len(asked))
+    moved = work.check(rows)
+    rows = rows[moved.any(axis=1)]
     for turn in range(ROUNDS + 1):
         if not len(rows):
             break
         if turn == ROUNDS:
             moved[rows] = True
         for members, laws in _batches(moved, rows):
-            work.unfold(members, laws, pulled)
-        more = work.check(rows, pulled) & ~moved[rows]
+            work.unfold(members, laws)
+        more = work.check(rows) & ~moved[rows]
         moved[rows] |= more
         rows = rows[more.any(axis=1)]
     return work.settled()
@@ -117,76 +163,24 @@ def _batches(moved: Bools, rows: Ints) -> Iterator[tuple[Ints, Ints]]:
         yield np.concatenate(members), np.flatnonzero(wanted)
 
 
-def _rest_state(quiet: System, pulled: Bools) -> tuple[Numbers, Numbers, Floats, Bools]:
-    """Where the sound machine comes to rest: added, net current, volts (chords in AC), relay contacts."""
-    if quiet.equations.regime == "ac":
-        added, state, net = phasors(quiet, pulled, None)
-        return added, net, state, pulled
-    added, net, pulled, volts = flip(quiet, pulled, None)
-    return added, net, volts, pulled
-
-
-@dataclass(frozen=True)
-class _Sound:
-    """The state of the laws on the sound machine, and the network seen from there.
-
-    ``added`` and ``drive`` are the straight lines that touch the laws; ``state`` is volts (chords in AC) to
-    start from; ``folded`` and ``volts`` are all ports' impedance and volts with those lines counted in.
-    """
-
-    state: Floats
-    added: Numbers
-    drive: Numbers
-    folded: Numbers
-    volts: Numbers
-    pulled: Bools
-    emf: Floats
-    alive: Bools
-
-    @classmethod
-    def of(cls, small: System, pulled: Bools) -> _Sound:
-        """Settle the sound machine, once for every state of relays and chargers."""
-        quiet = small.quiet()
-        key = (small.equations.regime, pulled.tobytes(), quiet.emf.tobytes())
-        known = small.equations.settled
-        if key not in known:
-            known[key] = _rest_state(quiet, pulled)
-        added, net, state, pulled = known[key]
-        d, u, law = added[0, 1:], net[0, 1:], small.law_at
-        to_laws = small.impedance[law]
-        fold = np.linalg.solve(np.eye(len(law)) + d[:, None] * to_laws[:, law], d[:, None] * to_laws)
-        folded = small.impedance - small.impedance[:, law] @ fold
-        volts = small.base_v + small.impedance[:, law] @ u
-        return cls(state, d, u + d * volts[law], folded, volts, pulled, quiet.emf, quiet.alive)
-
-    def system(self, small: System, rows: Ints, laws: Ints) -> System:
-        """Some rows on the folded network, some laws unfolded."""
-        part = small.only(rows)
-        columns = {name: getattr(part, name)[:, laws] for name in ("dead", "coil_dead", "emf")}
-        fixed = {name: getattr(small, name)[laws] for name in ("used", "law_at", "coil_at", "coils")}
-        return replace(
-            part,
-            **columns,
-            **fixed,
-            impedance=self.folded,
-            base_v=self.volts,
-            guess=small.guess[laws] + self.added[laws],
-            given=self.drive[laws],
-        )
-
-
 @dataclass
 class _Work:
     """Rows on their way to rest; arrays are filled in place.
 
-    ``points`` are the ports of the laws and behind them those of the coils; ``v`` is (n_rows, n_points) volts
-    there, ``own`` (n_rows, n_laws) ohm that a law sees, ``net`` amps at the changes, ``unfolded`` by row the laws
-    taken off their straight lines with their added conductance and net current.
+    ``points`` are node pairs of the laws and behind them of the coils of relay contacts (``relays``); ``to_points``
+    is (n_points, n_ports) ohm, ``v`` (n_rows, n_points) volts there; ``solved`` holds the rows' small systems,
+    ``own`` (n_rows, n_laws) ohm that a law sees, nan where it was not asked for; ``net`` amps at the changes;
+    ``unfolded`` by row the laws taken off their straight lines with their added conductance and net current.
     """
 
-    sound: _Sound
-    small: System
+    asked: Asked
+    relays: Ints
     points: Ints
+    impedance: Numbers
+    base_v: Numbers
+    to_points: Numbers
+    point_v: Numbers
+    small: Numbers
     net: Numbers
     v: Numbers
     own: Numbers
@@ -194,93 +188,156 @@ class _Work:
     unfolded: dict[int, tuple[Ints, Numbers, Numbers]]
 
     @classmethod
-    def of(cls, sound: _Sound, small: System, pulled: Bools) -> _Work:
+    def of(cls, asked: Asked) -> _Work:
         """Every row with its changes alone, all laws on their straight lines."""
-        at, laws = small.fault_at, len(small.law_at)
-        points = np.concatenate([small.law_at, small.coil_at])
-        z = sound.folded[at[:, :, None], at[:, None, :]]
-        to_points = np.moveaxis(sound.folded[points][:, at], 0, 1)
-        to_laws = to_points[:, :laws]
-        before = sound.volts[at] + np.einsum("fts,fs->ft", z, small.drive)
-        solved = np.linalg.solve(system(z, small.added), np.concatenate([before[:, :, None], np.swapaxes(to_laws, 1, 2)], axis=2))
-        net = small.drive - small.added * solved[:, :, 0]
-        v = sound.volts[points] + np.einsum("fpt,ft->fp", to_points, net)
-        # what a law sees of the changed network, not of the sound one: behind an open lead a trickle is volts
-        seen = np.einsum("flt,ftl->fl", to_laws * small.added[:, None, :], solved[:, :, 1:])
-        own = np.diagonal(sound.folded)[small.law_at] - seen
-        held = pulled if small.equations.regime == "ac" else np.tile(sound.pulled, (len(small), 1))
-        return cls(sound, small, points, net, v, own, held.copy(), {})
+        folded, bent, at = asked.rest.folded, asked.bent, asked.fault_at
+        relays = np.flatnonzero(bent.relays)
+        points = np.concatenate([bent.ends, bent.coil_ends[relays]])
+        reached = folded.between(asked.ports, np.concatenate([asked.ports, points]))
+        impedance, to_points = reached[:, : len(asked.ports)], reached[:, len(asked.ports) :].T
+        base_v, point_v = folded.across(folded.open_volts, asked.ports), folded.across(folded.open_volts, points)
+        z = impedance[at[:, :, None], at[:, None, :]]
+        small = system(z, asked.added)
+        before = base_v[at] + np.einsum("fts,fs->ft", z, asked.drive)
+        net = asked.drive - asked.added * np.linalg.solve(small, before[:, :, None])[:, :, 0]
+        v = point_v + _carried(to_points, at, net)
+        own = np.full((len(asked), len(bent)), np.nan, dtype=net.dtype)
+        held = asked.pulled if asked.ac else np.tile(asked.rest.pulled, (len(asked), 1))
+        return cls(asked, relays, points, impedance, base_v, to_points, point_v, small, net, v, own, held.copy(), {})
 
-    def check(self, rows: Ints, pulled: Bools) -> Bools:
+    @property
+    def law_v(self) -> Numbers:
+        """(n_rows, n_laws) volts across the laws."""
+        return self.v[:, : len(self.asked.bent)]
+
+    def check(self, rows: Ints) -> Bools:
         """(len(rows), n_laws) laws that are not where their straight lines have them."""
-        small, sound = self.small, self.sound
-        missed, steeper = self._left_over(rows)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            worth = np.where(missed > 0.0, missed / np.abs(1.0 / self.own[rows] + steeper), 0.0)
-        away: Bools = ~(worth < CLOSE_V) | (small.alive[rows] != sound.alive)
-        if small.equations.regime == "ac":
-            away |= small.relays & (pulled[rows] != sound.pulled)
+        asked, rest, relays = self.asked, self.asked.rest, self.asked.bent.relays
+        missed, slope, steeper = self._left_over(rows)
+        away: Bools = self._worth(rows, missed, slope, steeper) | (self._alive(rows) != rest.alive)
+        if asked.ac:
+            away |= relays & (asked.pulled[rows] != rest.pulled)
             return away
-        away |= np.abs(small.emf[rows] - sound.emf) >= NEAR_V
+        away |= np.abs(asked.emf[rows] - rest.emf) >= NEAR_V
         # a contact that stays where it is must be held there by its own coil
-        away |= small.relays & (self._wanted(rows) != sound.pulled)
+        away |= relays & (self._wanted(rows) != rest.pulled)
         return away
 
-    def _left_over(self, rows: Ints) -> tuple[Floats, Floats]:
-        """Amps by which each law misses its straight line, and siemens by which its slope does."""
-        small, sound = self.small, self.sound
-        law_v = self.v[rows, : len(small.law_at)]
-        if small.equations.regime == "ac":
+    def _alive(self, rows: Ints) -> Bools:
+        return self.asked.bent.alive(self.asked.dead[rows], self.asked.emf[rows])
+
+    def _worth(self, rows: Ints, missed: Floats, slope: Floats, steeper: Floats) -> Bools:
+        """Laws whose bend is worth more volts at their own terminals than may be left out.
+
+        Beside itself a law sees at least nothing, so that the volts are at most what it misses over its own slope;
+        what it sees is worked out only where that is too much.
+        """
+        with np.errstate(divide="ignore", invalid="ignore"):
+            doubtful = (missed > 0.0) & ~(missed / slope < CLOSE_V)
+            laws = np.flatnonzero(doubtful.any(axis=0))
+            self._see(laws)
+            worth = missed[:, laws] / np.abs(1.0 / self.own[np.ix_(rows, laws)] + steeper[:, laws])
+        doubtful[:, laws] &= ~(worth < CLOSE_V)
+        return doubtful
+
+    def _see(self, laws: Ints) -> None:
+        """Ohms that some laws see of the changed network: behind an open lead a trickle is volts."""
+        laws = laws[np.isnan(self.own[0, laws])]
+        if not len(laws):
+            return
+        asked, folded, ends = self.asked, self.asked.rest.folded, self.asked.bent.ends[laws]
+        to_laws = np.moveaxis(self.to_points[laws][:, asked.fault_at], 0, 1)
+        solved = np.linalg.solve(self.small, np.swapaxes(to_laws, 1, 2))
+        seen = np.einsum("flt,ftl->fl", to_laws * asked.added[:, None, :], solved)
+        self.own[:, laws] = np.diagonal(folded.between(ends, ends)) - seen
+
+    def _left_over(self, rows: Ints) -> tuple[Floats, Floats, Floats]:
+        """Amps by which each law misses its straight line, its slope, and siemens by which that is steeper than the line."""
+        asked, rest = self.asked, self.asked.rest
+        bent, law_v = asked.bent, self.law_v[rows]
+        if asked.ac:
             size = np.abs(law_v)
-            steeper = np.where(small.relays, 0.0, chord_of(small.laws, np.maximum(size, 1e-9))[0] - sound.state)
-            return np.abs(steeper) * size, steeper
-        alive = small.alive[rows]
-        current, slope = small.laws.current(law_v, small.emf[rows], np.tile(sound.pulled, (len(rows), 1)))
-        chord = sound.added + small.guess
-        missed = np.where(alive, np.abs(current - (chord * law_v - sound.drive)), 0.0)
-        return missed, np.where(alive, slope - chord, 0.0)
+            steeper = np.where(bent.relays, 0.0, chord_of(bent.laws, np.maximum(size, 1e-9))[0] - rest.state)
+            return np.abs(steeper) * size, np.zeros(size.shape), steeper
+        current, slope = bent.laws.current(law_v, asked.emf[rows], np.tile(rest.pulled, (len(rows), 1)))
+        alive, line = self._alive(rows), rest.folded.values[0][bent.equations.nonlinear].real
+        missed = np.where(alive, np.abs(current - (line * law_v - rest.drive_a)), 0.0)
+        return missed, slope, np.where(alive, slope - line, 0.0)
 
     def _wanted(self, rows: Ints) -> Bools:
         """What the coils' volts would have every relay contact do."""
-        small = self.small
-        size = np.abs(self.v[rows, len(small.law_at) :])
-        rests = np.array([item.rests_closed for item in small.branches], dtype=bool)
-        limits = np.array([item.volts for item in small.branches])
-        wanted: Bools = ((size >= limits) & ~small.coil_dead[rows]) != rests
-        return wanted
+        bent = self.asked.bent
+        volts = np.zeros((len(rows), len(bent)))
+        volts[:, self.relays] = self.v[rows, len(bent) :]
+        return bent.wanted(volts, self.asked.coil_dead[rows])
 
-    def unfold(self, rows: Ints, laws: Ints, pulled: Bools) -> None:
+    def unfold(self, rows: Ints, laws: Ints) -> None:
         """Settle rows with some laws taken off their straight lines."""
-        small, sound, slots = self.small, self.sound, self.small.fault_at.shape[1]
-        part = sound.system(small, rows, laws)
-        if small.equations.regime == "ac":
-            added, _, net = phasors(part, pulled[np.ix_(rows, laws)], sound.state[:, laws])
+        asked, slots = self.asked, self.asked.fault_at.shape[1]
+        part = self._system(rows, laws)
+        state, pulled = asked.rest.state[None, laws], asked.pulled[np.ix_(rows, laws)]
+        if asked.ac:
+            added, _, net = phasors(part, pulled, state)
         else:
-            added, net, contacts, _ = flip(part, pulled[np.ix_(rows, laws)], sound.state[:, laws])
-            self.pulled[np.ix_(rows, laws)] = contacts
+            added, net, self.pulled[np.ix_(rows, laws)] = flip(part, pulled, state)
         self.net[rows] = net[:, :slots]
         for place, row in enumerate(rows):
             self.unfolded[int(row)] = (laws, added[place, slots:], net[place, slots:])
-        carried = np.einsum("pft,ft->fp", sound.folded[self.points][:, part.fault_at], net[:, :slots])
-        self.v[rows] = sound.volts[self.points] + carried + net[:, slots:] @ sound.folded[np.ix_(part.law_at, self.points)]
+        to_points = asked.rest.folded.between(asked.bent.ends[laws], self.points)
+        self.v[rows] = self.point_v + _carried(self.to_points, part.fault_at, net[:, :slots]) + net[:, slots:] @ to_points
+
+    def _system(self, rows: Ints, laws: Ints) -> System:
+        """Some rows, some laws unfolded."""
+        asked, bent = self.asked, self.asked.bent.only(laws)
+        line = asked.rest.folded.values[0][bent.at]
+        ports, impedance, base_v = self._with(np.concatenate([bent.ends, bent.coil_ends]))
+        first = len(asked.ports)
+        return System(
+            bent=bent,
+            impedance=impedance,
+            base_v=base_v,
+            fault_at=asked.fault_at[rows],
+            added=asked.added[rows],
+            drive=asked.drive[rows],
+            law_at=np.arange(first, first + len(laws)),
+            coil_at=np.arange(first + len(laws), len(ports)),
+            guess=line if asked.ac else line.real,
+            given=asked.rest.drive_a[laws],
+            dead=asked.dead[np.ix_(rows, laws)],
+            coil_dead=asked.coil_dead[np.ix_(rows, laws)],
+            sick=asked.sick[rows],
+            emf=asked.emf[np.ix_(rows, laws)],
+        )
+
+    def _with(self, more: Ints) -> tuple[Ints, Numbers, Numbers]:
+        """The ports and some more, with impedance between all of them and volts of the sound machine."""
+        folded, ports = self.asked.rest.folded, self.asked.ports
+        every = np.concatenate([ports, more])
+        reached = folded.between(more, every)
+        impedance = np.block([[self.impedance, reached[:, : len(ports)].T], [reached]])
+        return every, impedance, np.concatenate([self.base_v, folded.across(folded.open_volts, more)])
 
     def settled(self) -> Settled:
         """The rows as they came to rest."""
-        small, sound = self.small, self.sound
-        law_net = sound.drive - sound.added * self.v[:, : len(small.law_at)]
-        shape = (len(small), max((len(laws) for laws, _, _ in self.unfolded.values()), default=0))
-        ports = np.full(shape, small.law_at[0], dtype=np.int64)
-        added, net = np.zeros(shape, dtype=small.added.dtype), np.zeros(shape, dtype=small.added.dtype)
+        asked, rest = self.asked, self.asked.rest
+        law_net = rest.drive_a - rest.added_s * self.law_v
+        every = np.array(sorted({int(law) for laws, _, _ in self.unfolded.values() for law in laws}), dtype=np.int64)
+        ports, impedance, base_v = self._with(asked.bent.ends[every])
+        shape = (len(asked), max((len(laws) for laws, _, _ in self.unfolded.values()), default=0))
+        at = np.zeros(shape, dtype=np.int64)
+        added, net = np.zeros(shape, dtype=self.net.dtype), np.zeros(shape, dtype=self.net.dtype)
         for row, (laws, more, amps) in self.unfolded.items():
             count = len(laws)
-            ports[row, :count], added[row, :count], net[row, :count] = small.law_at[laws], more, amps
+            at[row, :count] = len(asked.ports) + np.searchsorted(every, laws)
+            added[row, :count], net[row, :count] = more, amps
             law_net[row, laws] += amps
-        return Settled(
-            sound.folded,
-            sound.volts,
-            np.concatenate([small.fault_at, ports], axis=1),
-            np.concatenate([small.added, added], axis=1),
-            np.concatenate([self.net, net], axis=1),
-            law_net,
-            self.pulled,
-        )
+        touched, added = np.concatenate([asked.fault_at, at], axis=1), np.concatenate([asked.added, added], axis=1)
+        return Settled(ports, impedance, base_v, touched, added, np.concatenate([self.net, net], axis=1), law_net, self.pulled)
+
+
+def _carried(to_points: Numbers, at: Ints, net: Numbers) -> Numbers:
+    """(n_rows, n_points) volts that currents at the changes' ports make at the points."""
+    total: Numbers = np.zeros((len(at), len(to_points)), dtype=net.dtype)
+    for slot in range(at.shape[1]):
+        total += to_points.T[at[:, slot]] * net[:, slot, None]
+    return total
