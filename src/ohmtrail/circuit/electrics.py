@@ -34,6 +34,10 @@ Pair = tuple[str, str]
 JUNCTION_V = 0.65
 #: solved networks and sets of readings that are kept in memory
 _KEPT_EQUATIONS, _KEPT_READINGS = 400, 600
+#: memory that solved networks may take together, in bytes
+_KEPT_BYTES = 300_000_000
+#: rows from which it pays to look where nothing flows
+_MANY = 50
 #: rows that are worked out at once
 _BLOCK = 256
 
@@ -133,6 +137,7 @@ class Electrics:
         *,
         machines: Sequence[int] = (0,),
         source: bool = False,
+        idle: bool = False,
     ) -> Values:
         """Work out what stands between probe pairs.
 
@@ -150,6 +155,9 @@ class Electrics:
             Which draws.
         source : bool
             Whether the source resistance is wanted as well.
+        idle : bool
+            Whether rows whose changes lie where nothing flows may be taken for the sound machine: see
+            `ohmtrail.circuit.idle`. Only for DC volts.
 
         Returns
         -------
@@ -157,26 +165,45 @@ class Electrics:
             Arrays of shape (len(machines), len(cases), len(pairs)), volt or ohm.
         """
         cases = self.sound if cases is None else cases
-        key = (regime, replace(setting, moved=None), tuple(pairs), tuple(machines), source)
+        key = (regime, replace(setting, moved=None), tuple(pairs), tuple(machines), source, idle)
         known = self._read_before.get(key)
         if known is not None and known[0] is cases:
             return known[1]
-        found = self._read_all(regime, setting, pairs, cases, machines, source)
+        found = self._read_all(regime, setting, pairs, cases, machines, source, idle)
         self._read_before[key] = (cases, found)
         if len(self._read_before) > _KEPT_READINGS:
             self._read_before.popitem(last=False)
         return found
 
     def _read_all(
-        self, regime: Regime, setting: Setting, pairs: Sequence[Pair], cases: Cases, machines: Sequence[int], source: bool
+        self,
+        regime: Regime,
+        setting: Setting,
+        pairs: Sequence[Pair],
+        cases: Cases,
+        machines: Sequence[int],
+        source: bool,
+        idle: bool,
     ) -> Values:
         probes = np.array([nodes_of(self.network, pair) for pair in pairs], dtype=np.int64).reshape(-1, 2)
         shape = (len(machines), len(cases), len(pairs))
         value, ohm = np.zeros(shape), np.zeros(shape)
+        idle = idle and regime == "dc" and setting.engine == "still" and not source and len(cases) >= _MANY
         for slot, draw in enumerate(machines):
-            for rows, block in cases.blocks:
-                value[slot, rows], ohm[slot, rows] = self._read(regime, setting, probes, block, draw, source)
+            some = self._alike(setting, probes, cases, draw, value[slot]) if idle else np.arange(len(cases))
+            for rows, block in (cases.only(some) if idle else cases).blocks if len(some) else ():
+                at = some[rows]
+                value[slot, at], ohm[slot, at] = self._read(regime, setting, probes, block, draw, source)
         return Values(value, ohm)
+
+    def _alike(self, setting: Setting, probes: Ints, cases: Cases, draw: int, value: Floats) -> Ints:
+        """Rows that something flows through; the sound machine's values are put into all others."""
+        from ohmtrail.circuit.idle import lively
+
+        found = lively(self, setting, cases, draw)
+        if len(found) < len(cases):
+            value[:] = self._read("dc", setting, probes, self.sound, draw, False)[0]
+        return found
 
     def fed(self, setting: Setting, pair: Pair, feed: tuple[float, float], cases: Cases | None = None, *, draw: int = 0) -> Floats:
         """Volts across a pair that a meter feeds, junctions and all, with nothing else driving the circuit.
@@ -239,12 +266,11 @@ class Electrics:
 
     def pulled(self, setting: Setting, cases: Cases, draw: int) -> Bools:
         """(n_rows, n_branches) relay contacts that conduct, in the DC state of a setting."""
-        relays = np.array([b.kind == "relay-contact" for b in self.network.branches])
-        rest = np.tile([b.kind == "relay-contact" and b.rests_closed for b in self.network.branches], (len(cases), 1))
+        relays = self.network.kinds == "relay-contact"
         if not relays.any():
-            return rest
+            return np.tile(self.network.resting, (len(cases), 1))
         at = self.network.ends[relays]
-        coils = np.array([self.network.ends[self.network.index[b.follows]] for b in self.network.branches if b.kind == "relay-contact"])
+        coils = np.array([self.network.ends[self.network.index[self.network.branches[i].follows]] for i in np.flatnonzero(relays)])
         ports = np.concatenate([at, coils])
         coupling = self._coupling("dc", setting, cases, draw)
         return self._respond("dc", setting, ports, cases, draw, coupling).pulled
@@ -260,8 +286,8 @@ class Electrics:
 
     def _charger_volts(self, setting: Setting, cases: Cases, draw: int) -> Floats | None:
         """(n_rows, n_branches) open-circuit volts of the chargers while the engine turns."""
-        chargers = [i for i, b in enumerate(self.network.branches) if b.kind == "charger"]
-        if setting.engine == "still" or not chargers:
+        chargers = np.flatnonzero(self.network.kinds == "charger")
+        if setting.engine == "still" or not len(chargers):
             return None
         volts = np.zeros((len(cases), len(self.network.branches)))
         for index in chargers:
@@ -300,7 +326,9 @@ class Electrics:
             self._kept.move_to_end(key)
             return self._kept[key]
         made = Equations(self.network, setting, regime, self.draws[draw])
+        taken = sum(item.nbytes for item in self._kept.values())
         self._kept[key] = made
-        if len(self._kept) > _KEPT_EQUATIONS:
-            self._kept.popitem(last=False)
+        while len(self._kept) > _KEPT_EQUATIONS or (taken > _KEPT_BYTES and len(self._kept) > 1):
+            _, oldest = self._kept.popitem(last=False)
+            taken -= oldest.nbytes
         return made

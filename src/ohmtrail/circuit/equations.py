@@ -33,6 +33,8 @@ STRAY_S = 1e-9
 #: spread of conductances from which sums in ordinary numbers of sixteen digits are put right in longer ones, and
 #: in how many rounds
 STIFF, MOST_REFINED = 1e13, 40
+#: numbers that are put right at once, so that they stay in the processor's own memory
+_AT_ONCE = 60_000
 #: columns that one network keeps, in bytes
 MOST_BYTES = 64_000_000
 
@@ -201,7 +203,10 @@ class Equations:
             raise CircuitError(_why_singular(self)) from error
 
     def solve(self, right: NDArray[Any]) -> NDArray[Any]:
-        """Node volts for given source currents.
+        """Node volts for given source currents, put right in longer numbers.
+
+        A lead with its thousandths of an ohm stands beside insulation, and what an open lead lets hang is the
+        small difference.
 
         Parameters
         ----------
@@ -216,8 +221,15 @@ class Equations:
         if self.size == 0:
             return right
         wanted = np.complex128 if self.regime == "ac" else np.float64
-        solved: NDArray[Any] = self._factors.solve(np.ascontiguousarray(right.astype(wanted)))
-        return self._refined(solved, right)
+        flat = np.ascontiguousarray(right.reshape(self.size, -1).astype(wanted))
+        solved: NDArray[Any] = self._factors.solve(flat)
+        few = max(1, _AT_ONCE // self.size)
+        if not self._stiff:
+            return solved.reshape(right.shape)
+        for first in range(0, flat.shape[1], few):
+            part = slice(first, first + few)
+            solved[:, part] = self._refined(solved[:, part], flat[:, part])
+        return solved.reshape(right.shape)
 
     @cached_property
     def _stiff(self) -> bool:
@@ -240,7 +252,7 @@ class Equations:
         return np.flatnonzero(self.values[0] != 0)
 
     def _refined(self, solved: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
-        """Put right what was lost: branch by branch in longer numbers, with the same factors.
+        """Put right what was lost in some columns: branch by branch in longer numbers, with the same factors.
 
         Once is enough for ordinary circuits; where conductances lie very far apart, until it stands.
         """
@@ -249,20 +261,19 @@ class Equations:
         siemens = self.values[0][self._on]
         siemens = siemens.astype(longer) if self.regime == "ac" else siemens.real.astype(longer)
         order, starts, nodes = self._sums
-        flat = right.reshape(self.size, -1)
-        volts: NDArray[Any] = np.zeros((self.size + 1, flat.shape[1]), dtype=longer)  # the frame last, which is where -1 points
-        volts[:-1] = solved.reshape(self.size, -1)
+        volts: NDArray[Any] = np.zeros((self.size + 1, right.shape[1]), dtype=longer)  # the frame last, which is where -1 points
+        volts[:-1] = solved
         for _ in range(MOST_REFINED):
             amps = siemens[:, None] * (volts[a] - volts[b])
             left = np.zeros_like(volts)
-            left[:-1] = flat
+            left[:-1] = right
             left[nodes] -= np.add.reduceat(np.concatenate([amps, -amps])[order], starts, axis=0)
             left[self.strays] -= STRAY_S * volts[self.strays]
             step = self._factors.solve(np.ascontiguousarray(left[:-1].astype(solved.dtype)))
             volts[:-1] += step
             if not self._stiff or np.abs(step).max(initial=0.0) <= 1e-12 * np.abs(volts).max(initial=1e-300):
                 break
-        result: NDArray[Any] = volts[:-1].astype(solved.dtype).reshape(solved.shape)
+        result: NDArray[Any] = volts[:-1].astype(solved.dtype)
         return result
 
     def incidence(self, ports: Ints) -> NDArray[Any]:
@@ -279,6 +290,12 @@ class Equations:
     def _bank(self) -> _Bank:
         """Columns solved so far."""
         return _Bank(self.size, np.complex128 if self.regime == "ac" else np.float64)
+
+    @property
+    def nbytes(self) -> int:
+        """Memory its factors and columns take, those with lines for its laws included."""
+        own = self._bank.nbytes + (self._factors.nnz * 12 if "_factors" in self.__dict__ else 0)
+        return int(own + sum(rest.folded.nbytes for rest in self.settled.values()))
 
     @cached_property
     def settled(self) -> dict[tuple[bytes, bytes], Any]:

@@ -127,10 +127,10 @@ def flow(
 
 def _volts(answer: Answer) -> Numbers:
     """Node volts in network order, the frame last."""
-    equations = answer.equations
-    laws = equations.network.ends[equations.nonlinear]
-    columns = equations.incidence(np.concatenate([answer.ports[answer.fault_at[0]], laws]))
-    solved = equations.open_volts + equations.solve(columns @ _driven(answer))
+    sound, net = answer.sound, answer.drive_a[0]
+    solved = sound.open_volts
+    if net.any():
+        solved = solved + sound.solve(sound.injected(answer.ports[answer.touched[0]], net))
     return np.append(solved, 0.0)
 
 

@@ -194,7 +194,7 @@ def _value(electrics: Electrics, need: Need, setting: Setting, cases: Cases, dra
         pair = need.dc or need.ac or need.pulse
         assert pair is not None
         regime: Regime = kind  # type: ignore[assignment]  # one of the three
-        return electrics.read(regime, setting, [pair], cases, machines=(draw,)).value[0, :, 0]
+        return electrics.read(regime, setting, [pair], cases, machines=(draw,), idle=True).value[0, :, 0]
     if kind == "ohms":
         assert need.ohms is not None
         dead = put(electrics.harness, setting, battery=False, engine="still")
@@ -212,7 +212,7 @@ def _share(electrics: Electrics, name: str, setting: Setting, cases: Cases, draw
     index = load_branch(network, name)
     branch = network.branches[index]
     pair = (branch.a, branch.b)
-    direct = electrics.read("dc", setting, [pair], cases, machines=(draw,)).value[0, :, 0]
+    direct = electrics.read("dc", setting, [pair], cases, machines=(draw,), idle=True).value[0, :, 0]
     square = direct**2
     if setting.engine != "still":
         square = square + electrics.read("ac", setting, [pair], cases, machines=(draw,)).value[0, :, 0] ** 2

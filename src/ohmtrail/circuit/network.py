@@ -78,6 +78,16 @@ class Network:
         return np.array([(of[branch.a], of[branch.b]) for branch in self.branches], dtype=np.int64).reshape(-1, 2)
 
     @cached_property
+    def kinds(self) -> NDArray[np.str_]:
+        """(n_branches,) kind of every branch."""
+        return np.array([branch.kind for branch in self.branches])
+
+    @cached_property
+    def resting(self) -> NDArray[np.bool_]:
+        """(n_branches,) relay contacts that conduct while nothing pulls them."""
+        return np.array([branch.kind == "relay-contact" and branch.rests_closed for branch in self.branches], dtype=bool)
+
+    @cached_property
     def owned(self) -> dict[str, tuple[int, ...]]:
         """Lead or part -> indices of its branches."""
         found: dict[str, list[int]] = {}

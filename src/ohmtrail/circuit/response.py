@@ -62,6 +62,8 @@ class Answer:
     ----------
     equations : Equations
         What was solved.
+    sound : Equations
+        The same with straight lines for the laws of the sound machine: what all below is seen from.
     ports : array, (n_ports, 2)
         Node pairs: those asked for first.
     impedance : array, (n_ports, n_ports)
@@ -83,6 +85,7 @@ class Answer:
     """
 
     equations: Equations
+    sound: Equations
     ports: Ints
     impedance: Numbers
     base_v: Numbers
@@ -140,12 +143,11 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     """
     network, nonlinear = equations.network, equations.nonlinear
     rows = rows.beside(nonlinear)
-    pulsing = np.array([i for i, b in enumerate(network.branches) if b.kind == "delivers"], dtype=np.int64)
+    pulsing = np.flatnonzero(network.kinds == "delivers")
     ends = np.stack([rows.a, rows.b], axis=-1).reshape(-1, 2)
     ports, (_, at, pulse_at) = _distinct([probes, ends, network.ends[pulsing]])
     fault_at, added, drive = _put(equations, rows, at.reshape(len(rows), -1), (pulsing, pulse_at), coupling)
-    resting = np.array([b.kind == "relay-contact" and b.rests_closed for b in network.branches])
-    pulled = np.tile(resting, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
+    pulled = np.tile(network.resting, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
     if not len(nonlinear):
         return _straight(equations, ports, fault_at, added, drive, pulled)
     bent = Bent.every(equations)
@@ -198,7 +200,7 @@ def _straight(equations: Equations, ports: Ints, fault_at: Ints, added: Numbers,
     z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
     quiet = equations.regime == "ohms"
     net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
-    return Answer(equations, ports, impedance, base, fault_at, fault_at, added, net, np.zeros((len(fault_at), 0)), pulled)
+    return Answer(equations, equations, ports, impedance, base, fault_at, fault_at, added, net, np.zeros((len(fault_at), 0)), pulled)
 
 
 def _bent(equations: Equations, asked: Asked, found: Settled, pulled: Bools) -> Answer:
@@ -207,6 +209,7 @@ def _bent(equations: Equations, asked: Asked, found: Settled, pulled: Bools) -> 
     conducts[:, asked.bent.at] = found.pulled
     return Answer(
         equations,
+        asked.rest.folded,
         found.ports,
         found.impedance,
         found.base_v,

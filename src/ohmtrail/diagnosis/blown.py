@@ -43,8 +43,8 @@ def with_blown_fuses(network: Network, rows: Sequence[Row]) -> tuple[Row, ...]:
     tuple of Row
         The rows in their order, the split ones with less weight, then the pairs leak and blown fuse.
     """
-    fed = _fed_by(network)
-    blown = {fault.element: row for row in rows for fault in row.faults if fault.kind == "open" and fault.element in _fuses(network)}
+    fed, fuses = _fed_by(network), _fuses(network)
+    blown = {fault.element: row for row in rows for fault in row.faults if fault.kind == "open" and fault.element in fuses}
     kept: list[Row] = []
     pairs: list[Row] = []
     for row in rows:
@@ -72,7 +72,9 @@ def _fuse_of(network: Network, row: Row, fed: dict[str, str]) -> str | None:
 
 def _limit(network: Network, fuse: str) -> float:
     """Ohms to frame below which a leak blows a fuse in time."""
-    return network.harness.supply.nominal / (BLOWS_AT * _fuses(network)[fuse].rating)
+    part = network.harness.parts[fuse]
+    assert isinstance(part, Fuse)
+    return network.harness.supply.nominal / (BLOWS_AT * part.rating)
 
 
 def _split(row: Row, limit: float) -> tuple[Row, tuple[Row, ...]]:
@@ -98,12 +100,13 @@ def _fed_by(network: Network) -> dict[str, str]:
             graph.add_edge(branch.a, branch.b)
     live = {f"{name}.+" for name, part in network.harness.parts.items() if part.kind == "battery"}
     found: dict[str, str] = {}
+    fuses = _fuses(network)
     waiting = [node for feed in live for node in sorted(_reach(graph, feed))]
     reached = set(waiting)
     while waiting:
         node = waiting.pop()
         fuse, _, terminal = node.rpartition(".")
-        if fuse not in _fuses(network):
+        if fuse not in fuses:
             continue
         for beyond in sorted(_reach(graph, f"{fuse}.{'2' if terminal == '1' else '1'}") - reached):
             found[beyond] = fuse

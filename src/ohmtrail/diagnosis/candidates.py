@@ -8,17 +8,23 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import networkx as nx
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import dijkstra
 
 from ohmtrail.circuit import WORKS, Electrics, Network, Setting, function_level, function_setting, put
 from ohmtrail.circuit.meter import Meter, Quantity
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.diagnosis.table import Row
-from ohmtrail.harness.model import FRAME, Harness
+from ohmtrail.harness.model import FRAME, Function, Harness
 from ohmtrail.harness.parts import Connector, Switch
 
 __all__ = ["Surroundings", "dangerous", "measurements", "settings_to_measure", "watches"]
 
 Pair = tuple[str, str]
+
+#: other functions that are thought of; more only on machines larger than a car
+MOST_WATCHED = 48
 
 
 class Surroundings:
@@ -200,9 +206,34 @@ def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Ste
             if int(function_level(electrics, function, setting)[0, 0]) == WORKS:
                 yield Step("watch", setting, function=complaint)
     rest = replace(base, positions=(), engine="still", battery=True)
-    for name, other in harness.functions.items():
-        if name != complaint:
-            yield Step("watch", function_setting(harness, other, rest), function=name)
+    for name in _nearest(around, [name for name in harness.functions if name != complaint]):
+        yield Step("watch", function_setting(harness, harness.functions[name], rest), function=name)
+
+
+def _nearest(around: Surroundings, functions: Sequence[str]) -> list[str]:
+    """The functions that share most with the suspects: few branches from them, in the order of the file."""
+    if len(functions) <= MOST_WATCHED:
+        return list(functions)
+    network, harness = around.electrics.network, around.harness
+    ends = network.ends[(network.kinds != "insulation") & (network.ends >= 0).all(axis=1)]
+    size = len(network.nodes)
+    links = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(size, size)).tocsr()
+    start = [network.node_index[node] for node in around.nodes]
+    far = np.append(dijkstra(links, directed=False, indices=start, unweighted=True, min_only=True), np.inf)
+    away = {name: float(far[_loads(network, harness.functions[name])].min(initial=np.inf)) for name in functions}
+    kept = set(sorted(functions, key=lambda name: away[name])[:MOST_WATCHED])
+    return [name for name in functions if name in kept]
+
+
+def _loads(network: Network, function: Function) -> list[int]:
+    """Nodes at which a function is seen, and those of what it lights or drives."""
+    found: list[int] = []
+    for name in (function.seen_at, *(need.lit or need.works for need in function.needs)):
+        if name in network.node_index:
+            found.append(network.node_index[name])
+        elif name is not None:
+            found += [int(node) for index in network.owned.get(name, ()) for node in network.ends[index]]
+    return found
 
 
 def _changed(around: Surroundings, base: Setting) -> Iterator[Setting]:

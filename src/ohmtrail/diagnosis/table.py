@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit import Cases, Change, Electrics, Setting, function_level
+from ohmtrail.circuit import Cases, Electrics, Setting, function_level
 from ohmtrail.circuit.changes import Mode, Rows
 from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale
 from ohmtrail.diagnosis.foreseen import Known, Prediction
@@ -126,28 +126,30 @@ class SuspectTable:
     @cached_property
     def cases(self) -> Cases:
         """The rows as changes to the circuit, with severities drawn machine by machine."""
-        sets = [_changes(row, [0.5] * len(row.faults)) for row in self.rows]
+        sets = [tuple(change for fault in row.faults for change in fault.changes) for row in self.rows]
         rows = Rows.of(self.electrics.network, sets)
-        places = _places(len(self.electrics.draws))
-        values = np.stack([self._values(rows, spot) for spot in places])
+        row, slot, order, low, high, factor = self._spread
+        values = np.tile(rows.value, (len(self.electrics.draws), 1, 1))
+        spots = _places(len(self.electrics.draws))[:, order]
+        values[:, row, slot] = low * (high / low) ** spots * factor
         return Cases(rows, values)
 
-    def _values(self, rows: Rows, spot: Floats) -> Floats:
-        value = rows.value.copy()
+    @property
+    def _spread(self) -> tuple[Ints, Ints, Ints, Floats, Floats, Floats]:
+        """Every change whose value is a severity: row, slot, fault of the row, bounds, and volts of a battery or one."""
+        found: list[tuple[int, int, int, float, float, float]] = []
+        network = self.electrics.network
         for index, row in enumerate(self.rows):
             slot = 0
             for order, (fault, (low, high)) in enumerate(zip(row.faults, row.bounds, strict=True)):
                 for change in fault.changes:
                     if change.value == SEVERITY and change.mode != Mode.FLAG:
-                        value[index, slot] = self._severity(change, low, high, spot[order % 2])
+                        volts = network.branches[network.index[change.branch]].volts if change.mode == Mode.EMF else 1.0
+                        found.append((index, slot, order % 2, low, high, volts))
                     slot += 1
-        return value
-
-    def _severity(self, change: Change, low: float, high: float, spot: float) -> float:
-        drawn = float(low * (high / low) ** spot)
-        if change.mode == Mode.EMF:
-            return drawn * self.electrics.network.branches[self.electrics.network.index[change.branch]].volts
-        return drawn
+        table = np.array(found, dtype=np.float64).reshape(-1, 6).T
+        row_at, slot_at, order_at = table[:3].astype(np.int64)
+        return row_at, slot_at, order_at, table[3], table[4], table[5]
 
     @staticmethod
     def machines(scan: bool) -> tuple[int, ...]:
@@ -324,15 +326,6 @@ def _smoothed(chance: Floats, count: int) -> Floats:
     """Shares of few draws, each outcome given half a draw more: none is ruled out by luck."""
     result: Floats = (chance * count + 0.5) / (count + 1.5)
     return result
-
-
-def _changes(row: Row, spots: Sequence[float]) -> tuple[Change, ...]:
-    """The changes of a row, severity in the middle of its interval."""
-    return tuple(
-        replace(change, value=float(low * (high / low) ** spot)) if change.value == SEVERITY and low > 0 else change
-        for fault, (low, high), spot in zip(row.faults, row.bounds, spots, strict=True)
-        for change in fault.changes
-    )
 
 
 def _places(count: int) -> Floats:
