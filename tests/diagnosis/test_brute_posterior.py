@@ -246,6 +246,9 @@ def branches(
     """Ends, ohms and volts of what is there on one drawn machine, its faults built in."""
     machine = electrics.draws[draw]
     for i, branch in enumerate(electrics.network.branches):
+        if branch.kind == "uptake":
+            # nothing charges this battery
+            continue
         if (branch.kind == "battery" and (dead or not setting.battery)) or (
             branch.kind == "switch" and dict(setting.positions).get("switch", "off") not in branch.positions
         ):

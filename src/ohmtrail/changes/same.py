@@ -21,7 +21,7 @@ Node = tuple[str, ...]
 Graph = nx.Graph
 
 #: kinds with a plus and a minus; all others let current pass either way alike
-_POLED = frozenset({"battery", "winding", "diode", "charger", "delivers", "clamp"})
+_POLED = frozenset({"battery", "winding", "diode", "charger", "delivers", "clamp", "uptake"})
 #: kinds that say nothing about how a machine is wired
 _LEFT_OUT = frozenset({"insulation"})
 _DIGITS = 6

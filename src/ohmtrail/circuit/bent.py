@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.branches import COLD_RATIO, Branch
 from ohmtrail.circuit.equations import Equations
 from ohmtrail.circuit.laws import Laws
+from ohmtrail.circuit.network import law_values
 
 __all__ = ["Bent", "chatter"]
 
@@ -79,9 +80,8 @@ class Bent:
     @cached_property
     def laws(self) -> Laws:
         """Their laws in this drawn machine."""
-        items = self.branches
-        ohm = np.array([item.ohm for item in items]) * self.equations.draw.live[self.at]
-        return Laws(tuple(item.kind for item in items), ohm, np.array([item.volts for item in items]), COLD_RATIO)
+        ohm, volts = law_values(self.equations.network, self.equations.draw, self.at)
+        return Laws(tuple(item.kind for item in self.branches), ohm, volts, COLD_RATIO)
 
     @cached_property
     def relays(self) -> Bools:

@@ -31,6 +31,9 @@ DIODE_DEAD_OHM = 5e6
 UNKNOWN_OHM = 30e3
 UNKNOWN_SPREAD = 2.5
 LAMP_SPREAD = 0.05
+#: a battery on charge takes so many ohms for each that it delivers through: some 0.7 V more at a tenth of its
+#: capacity, against 0.15 Ω for an ampere-hour on discharge; it depends on how full it is; common practice, no source
+UPTAKE_RATIO, UPTAKE_SPREAD = 40.0, 0.5
 LEAD_SPREAD = 0.08
 
 
@@ -51,7 +54,7 @@ class Branch:
     kind : str
         lead, joint, contact, earth, switch, fuse, resistor, coil, inside, winding, battery, capacitor,
         insulation, delivers, load (rectifier seen by its winding), filament, diode, clamp, charger,
-        relay-contact.
+        relay-contact, uptake (what a battery on charge does not take).
     owner : str
         The lead or part it belongs to.
     ohm : float
@@ -71,11 +74,12 @@ class Branch:
     positions : frozenset of str
         Positions of the owner in which a switch contact is closed.
     follows : str
-        Branch id of the relay coil, or of the rectifier's ``load`` that a charger takes its volts from.
+        Branch id of the relay coil, of the rectifier's ``load`` that a charger takes its volts from, or of the
+        battery whose uptake it is.
     rests_closed : bool
         For a relay contact.
     factor : float
-        For a charger: mean volts per RMS volt.
+        For a charger: mean volts per RMS volt; for an uptake: ohms on charge for each ohm on discharge.
     """
 
     id: str
@@ -168,7 +172,21 @@ def _pair(part_id: str, pair: tuple[str, str]) -> tuple[str, str]:
 
 
 def _battery(name: str, part: P.Battery, _: Harness) -> Iterator[Branch]:
-    yield Branch(name, f"{name}.+", f"{name}.-", "battery", name, part.resistance.value, spread=_sigma(part.resistance), volts=part.volts)
+    ohm = part.resistance.value
+    yield Branch(name, f"{name}.+", f"{name}.-", "battery", name, ohm, spread=_sigma(part.resistance), volts=part.volts)
+    yield Branch(
+        f"{name}-uptake",
+        f"{name}.+",
+        f"{name}.-",
+        "uptake",
+        name,
+        ohm,
+        math.inf,
+        UPTAKE_SPREAD,
+        volts=part.volts,
+        follows=name,
+        factor=UPTAKE_RATIO,
+    )
 
 
 def _fuse(name: str, part: P.Fuse, _: Harness) -> Iterator[Branch]:

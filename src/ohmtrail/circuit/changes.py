@@ -135,6 +135,9 @@ class Rows:
         for row, changes in enumerate(sets):
             for slot, change in enumerate(changes):
                 index = network.index[change.branch] if change.branch else -1
+                if change.branch in network.uptakes:
+                    # a battery that is not what it was is charged as it delivers
+                    gone[row, slot] = network.uptakes[change.branch]
                 if index >= 0 and _takes_away(network, index, change):
                     gone[row, slot] = index
                 if index >= 0 and network.branches[index].kind in NONLINEAR and index not in gone[row]:

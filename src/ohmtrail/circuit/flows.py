@@ -151,6 +151,10 @@ def _amps(answer: Answer, rows: Rows, volts: Numbers) -> tuple[Numbers, Bools]:
     for index, branch in enumerate(network.branches):
         if branch.kind in ("diode", "clamp", "charger", "delivers"):
             conducts[index] = abs(amps[index]) > _TRICKLE_A
+        elif branch.kind == "uptake":
+            # one battery, drawn as two branches
+            amps[network.index[branch.follows]] += amps[index]
+            amps[index] = 0.0
         elif branch.kind == "relay-contact":
             conducts[index] = answer.pulled[0, index]
     conducts &= ~_opened(rows, len(network.branches))

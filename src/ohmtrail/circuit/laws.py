@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Laws", "clamp_current", "diode_current", "filament_current", "source_current"]
+__all__ = ["Laws", "clamp_current", "diode_current", "filament_current", "refused_current", "source_current"]
 
 Floats = NDArray[np.float64]
 
@@ -18,6 +18,9 @@ Floats = NDArray[np.float64]
 DIODE_V = 0.65
 #: width of the bend of diodes, clamps and chargers
 BEND_V = 0.03
+#: volts above rest from which a battery counts as on charge, and the width of that bend; own choice: so narrow
+#: that its rested volts stay what they are
+CHARGED_V, UPTAKE_BEND_V = 0.0024, 0.0002
 #: leakage of a junction in reverse: megohms, not nothing
 LEAK_S = 2e-7
 
@@ -110,6 +113,24 @@ def source_current(volts: Floats, ohm: Floats, emf_v: Floats) -> tuple[Floats, F
     return -BEND_V * bent / ohm, slope / ohm
 
 
+def refused_current(volts: Floats, ohm: Floats, rest_v: Floats) -> tuple[Floats, Floats]:
+    """Current and slope of what a battery on charge does not take: added to its straight line, it bends that up.
+
+    Parameters
+    ----------
+    volts, ohm, rest_v : array
+        Volts across the battery; the resistance that makes up the difference between its line on discharge and
+        its line on charge, ohm; its rested volts.
+
+    Returns
+    -------
+    tuple of array
+        Ampere (negative on charge), and siemens.
+    """
+    bent, slope = _softplus((volts - rest_v - CHARGED_V) / UPTAKE_BEND_V)
+    return -UPTAKE_BEND_V * bent / ohm, -slope / ohm
+
+
 @dataclass(frozen=True)
 class Laws:
     """The nonlinear branches of a network, sorted by law, as arrays.
@@ -159,6 +180,8 @@ class Laws:
                 current[:, at], slope[:, at] = clamp_current(v, ohm, limit)
             elif name == "charger":
                 current[:, at], slope[:, at] = source_current(v, ohm, emf[:, at])
+            elif name == "uptake":
+                current[:, at], slope[:, at] = refused_current(v, ohm, limit)
             else:
                 slope[:, at] = pulled[:, at] / ohm
                 current[:, at] = v * slope[:, at]

@@ -23,8 +23,16 @@ from ohmtrail.circuit.draws import Draw
 from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.equations import STRAY_S
 from ohmtrail.circuit.flows import Flow, flow
-from ohmtrail.circuit.laws import BEND_V, DIODE_V, LEAK_S, clamp_current, filament_current
-from ohmtrail.circuit.network import Network, closed_branches, highest_hertz
+from ohmtrail.circuit.laws import (
+    BEND_V,
+    CHARGED_V,
+    DIODE_V,
+    LEAK_S,
+    UPTAKE_BEND_V,
+    clamp_current,
+    filament_current,
+)
+from ohmtrail.circuit.network import Network, closed_branches, highest_hertz, law_values
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.harness.model import FRAME
 
@@ -289,6 +297,14 @@ def _charger(circuit: _Circuit, place: _Place) -> Iterator[str]:
         yield from place.current(f"-{BEND_V / place.ohm:.12g}*{_bend(f'(({emf:.12g}-@)/{BEND_V})')}")
 
 
+def _uptake(circuit: _Circuit, place: _Place) -> Iterator[str]:
+    battery = circuit.faults.get(place.branch.follows)
+    if not circuit.hertz and battery is None:
+        ohm, volts = law_values(circuit.network, circuit.draw, np.array([place.index]))
+        bent = _bend(f"((@-{float(volts[0]) + CHARGED_V:.12g})/{UPTAKE_BEND_V})")
+        yield from place.current(f"-{UPTAKE_BEND_V / float(ohm[0]):.12g}*{bent}")
+
+
 _CARDS: dict[str, Callable[[_Circuit, _Place], Iterator[str]]] = {
     "battery": _battery,
     "winding": _winding,
@@ -299,6 +315,7 @@ _CARDS: dict[str, Callable[[_Circuit, _Place], Iterator[str]]] = {
     "diode": _diode,
     "clamp": _clamp,
     "charger": _charger,
+    "uptake": _uptake,
 }
 
 

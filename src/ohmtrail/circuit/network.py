@@ -16,7 +16,7 @@ from ohmtrail.circuit.draws import Draw
 from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["NONLINEAR", "Network", "Regime", "closed_branches", "highest_hertz"]
+__all__ = ["NONLINEAR", "Network", "Regime", "closed_branches", "highest_hertz", "law_values"]
 
 Regime = Literal["dc", "ac", "pulse", "ohms"]
 Floats = NDArray[np.float64]
@@ -26,7 +26,9 @@ SURGE_OHM = 15.0
 Ints = NDArray[np.int64]
 
 #: kinds whose current is no straight line in their volts
-NONLINEAR = frozenset({"filament", "diode", "clamp", "charger", "relay-contact"})
+NONLINEAR = frozenset({"filament", "diode", "clamp", "charger", "relay-contact", "uptake"})
+#: kinds that are nothing but metal from here to there
+_WIRING = frozenset({"lead", "joint", "contact", "fuse"})
 #: kinds that are linear resistors in every regime
 _PLAIN = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "resistor", "coil", "insulation"})
 
@@ -88,12 +90,25 @@ class Network:
         return np.array([branch.kind == "relay-contact" and branch.rests_closed for branch in self.branches], dtype=bool)
 
     @cached_property
+    def uptakes(self) -> dict[str, int]:
+        """Battery -> index of the branch for what it does not take on charge."""
+        return {branch.follows: index for index, branch in enumerate(self.branches) if branch.kind == "uptake"}
+
+    @cached_property
     def owned(self) -> dict[str, tuple[int, ...]]:
-        """Lead or part -> indices of its branches."""
+        """Lead or part -> indices of its branches, a battery's uptake left out: it is never changed by itself."""
         found: dict[str, list[int]] = {}
         for index, branch in enumerate(self.branches):
-            found.setdefault(branch.owner, []).append(index)
+            if branch.kind != "uptake":
+                found.setdefault(branch.owner, []).append(index)
         return {owner: tuple(items) for owner, items in found.items()}
+
+    @cached_property
+    def wiring(self) -> nx.Graph[str]:
+        """Leads with their joints, connectors and fuses as a graph, all mated: what is one wire by its metal."""
+        graph: nx.Graph[str] = nx.Graph()
+        graph.add_edges_from((item.a, item.b) for item in self.branches if item.kind in _WIRING and FRAME not in (item.a, item.b))
+        return graph
 
     def graph(self, setting: Setting) -> nx.MultiGraph[str]:
         """Give the circuit in a setting as a multigraph: isolated nodes first, edges keyed by branch id.
@@ -113,7 +128,7 @@ class Network:
         graph.add_nodes_from(self.nodes)
         closed = closed_branches(self, setting)
         for branch, on in zip(self.branches, closed, strict=True):
-            if on and branch.kind not in ("insulation", "charger", "load"):
+            if on and branch.kind not in ("insulation", "charger", "load", "uptake"):
                 graph.add_edge(branch.a, branch.b, key=branch.id, kind=branch.kind, owner=branch.owner)
         return graph
 
@@ -147,12 +162,40 @@ def _closed(harness: Harness, branch: Branch, setting: Setting) -> bool:
             return switch_position(harness, setting, branch.owner) in branch.positions
         case "fuse" | "filament":
             return branch.owner not in setting.out
-        case "battery":
+        case "battery" | "uptake":
             return setting.battery
         case "relay-contact":
             return branch.rests_closed
         case _:
             return True
+
+
+def law_values(network: Network, draw: Draw, at: Ints) -> tuple[Floats, Floats]:
+    """Give the two parameters that the law of each branch takes, for one drawn machine.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+    draw : Draw
+        One healthy machine within its tolerances.
+    at : array of int, (n,)
+        Nonlinear branches.
+
+    Returns
+    -------
+    tuple of array, (n,)
+        Ohm and volts, as `circuit.laws` takes them.
+    """
+    items = [network.branches[index] for index in at]
+    ohm = np.array([item.ohm for item in items]) * draw.live[at]
+    volts = np.array([item.volts for item in items])
+    for place, item in enumerate(items):
+        if item.kind == "uptake":
+            delivers = item.ohm * draw.live[network.index[item.follows]]
+            takes = delivers * max(item.factor * draw.live[at[place]], 2.0)
+            ohm[place], volts[place] = 1.0 / (1.0 / delivers - 1.0 / takes), item.volts + draw.battery_v
+    return ohm, volts
 
 
 def _lookup(pairs: tuple[tuple[str, float], ...], engine: str) -> float:

@@ -120,7 +120,7 @@ def _direct(ways: Ways, pick: Pick) -> int:
     if pick.load:
         return network.index[pick.load]
     wanted = {pick.a, pick.b}
-    kinds = ("insulation", "charger", "capacitor", "delivers")
+    kinds = ("insulation", "charger", "uptake", "capacitor", "delivers")
     found = (
         i for i, item in enumerate(network.branches) if {item.a, item.b} == wanted and item.kind not in kinds
     )

@@ -24,7 +24,7 @@ Hop = tuple[str, int]
 Cost = Callable[[int], float]
 
 #: kinds that are no way for anyone: leakage, what blocks direct current, what only drives
-_NO_WAY = frozenset({"insulation", "capacitor", "charger", "delivers"})
+_NO_WAY = frozenset({"insulation", "capacitor", "charger", "delivers", "uptake"})
 _VALVES = frozenset({"diode", "clamp"})
 #: what carries most of the current is gone along first, then what carries some, then what could carry it;
 #: an open contact, and a consumer that gets nothing, come last

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import networkx as nx
 import numpy as np
@@ -25,6 +26,8 @@ Pair = tuple[str, str]
 
 #: other functions that are thought of; more only on machines larger than a car
 MOST_WATCHED = 48
+#: with so few points left, connectors that lie between two of them are worth parting as well; own choice
+FEW_POINTS = 8
 
 
 class Surroundings:
@@ -53,11 +56,25 @@ class Surroundings:
         nodes.pop(FRAME, None)
         self.nodes, self.owners = tuple(nodes), tuple(owners)
         self.terminals = tuple(dict.fromkeys(self.harness.lead_ends[n][1] if n in self.harness.lead_ends else n for n in nodes))
-        self.terminals = tuple(name for name in self.terminals if name != FRAME)
+        between = self._between()
+        self.terminals = tuple(dict.fromkeys((*(name for name in self.terminals if name != FRAME), *between)))
         self.leads = tuple(name for name in owners if name in self.harness.leads)
         self.ends = tuple(end for name in self.leads for end in (f"{name}.from", f"{name}.to"))
-        self.connectors = tuple(name for name in self._touched() if isinstance(self.harness.parts[name], Connector))
+        touched = dict.fromkeys((*self._touched(), *(self.harness.terminals[terminal][0] for terminal in between)))
+        self.connectors = tuple(name for name in touched if isinstance(self.harness.parts[name], Connector))
         self.switches = tuple(name for name in self._touched() if isinstance(self.harness.parts[name], Switch))
+
+    def _between(self) -> tuple[str, ...]:
+        """Terminals of connectors on the wire from the first point to each other one, where few are left."""
+        wiring, here = self.electrics.network.wiring, [node for node in self.nodes if node in self.electrics.network.wiring]
+        found: dict[str, None] = {}
+        if len(self.nodes) > FEW_POINTS:
+            return ()
+        for start, end in combinations(here, 2):
+            if nx.has_path(wiring, start, end):
+                on = nx.shortest_path(wiring, start, end)
+                found |= dict.fromkeys(node for node in on if node in self.harness.terminals)
+        return tuple(node for node in found if isinstance(self.harness.parts[self.harness.terminals[node][0]], Connector))
 
     def _touched(self) -> tuple[str, ...]:
         """Parts that own a node, or hold the end of a lead, among the suspects."""
@@ -138,7 +155,7 @@ def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pai
     for owner in around.owners:
         for index in network.owned.get(owner, ()):
             branch = network.branches[index]
-            if branch.kind in ("insulation", "load", "charger", "delivers") or FRAME in (branch.a, branch.b):
+            if branch.kind in ("insulation", "load", "charger", "delivers", "uptake") or FRAME in (branch.a, branch.b):
                 continue
             if close or branch.kind not in ("lead", "joint"):
                 yield branch.a, branch.b

@@ -96,7 +96,7 @@ def test_a_percent_in_one_lead_is_noticed(name: str) -> None:
             case, theirs = compare.as_case(electrics.harness, item), compare.as_volts(item)
             losing = [gap for gap in compare.lost(electrics, case, theirs) if gap.theirs_v > LOSES_V]
             where.update({gap.point: (case, theirs) for gap in losing})
-    assert len(where) >= 4
+    assert len(where) >= 2
     for lead, (case, theirs) in where.items():
         wrong = _electrics(name)
         wrong.draws[0].live[wrong.network.index[lead]] *= 1.01

@@ -6,14 +6,17 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+import numpy as np
+
 from ohmtrail.circuit import Change, Network
 from ohmtrail.circuit.branches import COLD_RATIO, Branch
 from ohmtrail.circuit.changes import OPEN_OHM
+from ohmtrail.circuit.draws import nominal
 from ohmtrail.circuit.electrics import JUNCTION_V
 from ohmtrail.circuit.equations import STRAY_S
-from ohmtrail.circuit.laws import BEND_V, DIODE_V, LEAK_S
+from ohmtrail.circuit.laws import BEND_V, CHARGED_V, DIODE_V, LEAK_S, UPTAKE_BEND_V
 from ohmtrail.circuit.needs import limits_of, load_branch, rated_volts
-from ohmtrail.circuit.network import SURGE_OHM
+from ohmtrail.circuit.network import SURGE_OHM, law_values
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.harness import Harness
 from ohmtrail.harness.links import ENGINE_STATES
@@ -26,6 +29,7 @@ Json = dict[str, Any]
 #: numbers of the laws and of the surroundings, so that the page has none of its own
 _CONSTANTS = {
     "bend_v": BEND_V,
+    "charged_v": CHARGED_V,
     "cold_ratio": COLD_RATIO,
     "diode_v": DIODE_V,
     "junction_v": JUNCTION_V,
@@ -33,6 +37,7 @@ _CONSTANTS = {
     "open_ohm": OPEN_OHM,
     "stray_s": STRAY_S,
     "surge_ohm": SURGE_OHM,
+    "uptake_bend_v": UPTAKE_BEND_V,
 }
 
 
@@ -103,6 +108,9 @@ def _branch(network: Network, branch: Branch, ends: Iterable[int]) -> Json:
     made |= {key: value for key, value in more.items() if value}
     if branch.follows:
         made["follows"] = network.index[branch.follows]
+    if branch.kind == "uptake":
+        at = np.array([network.index[branch.id]])
+        made["refuses"] = float(law_values(network, nominal(network.branches), at)[0][0])
     return made
 
 

@@ -30,7 +30,7 @@
     const next = new Map(), add = (a, b) => { if (!next.has(a)) { next.set(a, []); } next.get(a).push(b); };
     const { pulled } = state.machine.solved("dc", state.setting), gone = state.machine.killed;
     data.branches.forEach((b, i) => {
-      if (["insulation", "charger"].includes(b.kind) || gone.has(i)) { return; }
+      if (["insulation", "charger", "uptake"].includes(b.kind) || gone.has(i)) { return; }
       if (b.kind === "switch" && !b.positions?.includes(circuit.positionOf(state.setting, b.owner))) { return; }
       if (b.kind === "relay-contact" && !pulled.has(i)) { return; }
       if (b.kind === "battery" && !state.setting.battery) { return; }

@@ -11,7 +11,7 @@ const makeCircuit = (data) => {
     turning: {}, hertz: {}, henry: 0, farad: 0, positions: [], follows: -1, rests: false, factor: 0, volts: 0, ...b,
     a: b.a < 0 ? FRAME : b.a, b: b.b < 0 ? FRAME : b.b, ohm: b.ohm ?? Infinity, dead: ("dead" in b ? b.dead : b.ohm) ?? Infinity, top: b.top ?? Infinity,
   }));
-  const LAWS = { dc: ["filament", "diode", "clamp", "charger", "relay-contact"], ac: ["filament", "clamp", "relay-contact"], pulse: [], ohms: [] };
+  const LAWS = { dc: ["filament", "diode", "clamp", "charger", "relay-contact", "uptake"], ac: ["filament", "clamp", "relay-contact"], pulse: [], ohms: [] };
   const PLAIN = ["lead", "joint", "contact", "earth", "switch", "fuse", "resistor", "coil", "insulation"];
   const lawsOf = Object.fromEntries(Object.entries(LAWS).map(([regime, kinds]) => [regime, list.flatMap((b, i) => kinds.includes(b.kind) ? [i] : [])]));
   const positionOf = (setting, name) => setting.positions[name] ?? data.switches.find((s) => s.id === name).rests;
@@ -114,6 +114,7 @@ const makeCircuit = (data) => {
     if (b.kind === "clamp") { return clamp(v, b.ohm, b.volts); }
     if (b.kind === "diode") { const [y, s] = soft((v - K.diode_v) / K.bend_v); return [K.bend_v * y / b.ohm + K.leak_s * v, s / b.ohm + K.leak_s]; }
     if (b.kind === "charger") { const [y, s] = soft((emf - v) / K.bend_v); return [-K.bend_v * y / b.ohm, s / b.ohm]; }
+    if (b.kind === "uptake") { const [y, s] = soft((v - b.volts - K.charged_v) / K.uptake_bend_v); return [-K.uptake_bend_v * y / b.refuses, -s / b.refuses]; }
     return [pulled ? v / b.ohm : 0, pulled ? 1 / b.ohm : 0];
   };
 
@@ -168,7 +169,8 @@ const makeCircuit = (data) => {
     }
     return shunts;
   };
-  const killedBy = (fault) => new Set(fault.changes.filter((c) => c.branch >= 0 && (c.mode === KILL || c.mode === FLAG || (c.mode === SERIES && c.value === null))).map((c) => c.branch));
+  const uptakeOf = new Map(list.flatMap((b, i) => b.kind === "uptake" ? [[b.follows, i]] : []));
+  const killedBy = (fault) => new Set(fault.changes.flatMap((c) => uptakeOf.has(c.branch) ? [uptakeOf.get(c.branch)] : []).concat(fault.changes.filter((c) => c.branch >= 0 && (c.mode === KILL || c.mode === FLAG || (c.mode === SERIES && c.value === null))).map((c) => c.branch)));
 
   const inject = (values, plan, shunts, stray, more) => {
     const xr = new Float64Array(count + 1), xi = new Float64Array(count + 1);
@@ -203,6 +205,8 @@ const makeCircuit = (data) => {
         amps[i] = own?.has(i) ? own.get(i) : values.gr[i] * vr - values.gi[i] * vi;
         ampsIm[i] = values.gr[i] * vi + values.gi[i] * vr;
       });
+      /* one battery, drawn as two branches */
+      uptakeOf.forEach((i, battery) => { amps[battery] += amps[i]; amps[i] = 0; });
       return { regime, ...run, amps, ampsIm, g: values.gr };
     };
 
@@ -213,7 +217,7 @@ const makeCircuit = (data) => {
         const drive = new Float64Array(list.length);
         amps = new Map();
         laws.forEach((i, n) => {
-          const b = list[i], alive = !killed.has(i) && !(b.kind === "charger" && !(emf[i] > 0));
+          const b = list[i], alive = !killed.has(i) && !(b.kind === "charger" && !(emf[i] > 0)) && !(b.kind === "uptake" && !setting.battery);
           const [current, slope] = alive ? law(b, v[n], emf[i], pulled.has(i)) : [0, 0];
           values.gr[i] = slope; values.gi[i] = 0; drive[i] = slope * v[n] - current;
         });
