@@ -28,6 +28,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
+#: the line of a law that passes less than this, siemens, is left out: a femtoampere a volt
+LEAST_S = 1e-15
 #: what the dry surface of a bare terminal lets through to the frame: gigohms; common practice, no source
 STRAY_S = 1e-9
 #: spread of conductances from which sums in ordinary numbers of sixteen digits are put right in longer ones, and
@@ -141,7 +143,8 @@ class Equations:
         if self.lines is not None:
             conductance, volts = self.lines.base.values
             conductance = conductance.copy()
-            conductance[self.nonlinear] += self.lines.added_s
+            line = conductance[self.nonlinear] + self.lines.added_s
+            conductance[self.nonlinear] = np.where(np.abs(line) < LEAST_S, 0.0, line)
             return conductance, volts
         return linear_values(self.network, self.setting, self.regime, self.draw)
 

@@ -20,7 +20,7 @@ DIODE_V = 0.65
 BEND_V = 0.03
 #: volts above rest from which a battery counts as on charge, and the width of that bend; own choice: so narrow
 #: that its rested volts stay what they are
-CHARGED_V, UPTAKE_BEND_V = 0.0024, 0.0002
+CHARGED_V, UPTAKE_BEND_V = 0.002, 0.0001
 #: leakage of a junction in reverse: megohms, not nothing
 LEAK_S = 2e-7
 

@@ -229,11 +229,11 @@ class _Work:
     def _worth(self, rows: Ints, missed: Floats, slope: Floats, steeper: Floats) -> Bools:
         """Laws whose bend is worth more volts at their own terminals than may be left out.
 
-        Beside itself a law sees at least nothing, so that the volts are at most what it misses over its own slope;
-        what it sees is worked out only where that is too much.
+        Beside itself a law that rises sees at least nothing, so that the volts are at most what it misses over its
+        own slope; what it sees is worked out only where that is too much.
         """
-        with np.errstate(divide="ignore", invalid="ignore"):
-            doubtful = (missed > 0.0) & ~(missed / slope < CLOSE_V)
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            doubtful = (missed > 0.0) & ~((slope > 0.0) & (missed / slope < CLOSE_V))
             laws = np.flatnonzero(doubtful.any(axis=0))
             self._see(laws)
             worth = missed[:, laws] / np.abs(1.0 / self.own[np.ix_(rows, laws)] + steeper[:, laws])
