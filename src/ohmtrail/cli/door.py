@@ -6,17 +6,11 @@ import contextlib
 import os
 import signal
 import sys
-import tempfile
-import traceback
-from datetime import UTC, datetime
-from pathlib import Path
 from types import FrameType
 
 import typer
 
-from ohmtrail._version import __version__
 from ohmtrail.cli.page import OutputLost, ReaderGone, give_document
-from ohmtrail.cli.texts import REPORTS_TO
 from ohmtrail.errors import HarnessError, OhmtrailError
 
 __all__ = ["run"]
@@ -134,27 +128,7 @@ def _misused(error: Exception) -> int:
 
 def _ours(error: BaseException) -> int:
     """A mistake of ours: one sentence, and the details in a file."""
-    kept = _details(error)
-    where = f"the details are in {kept}" if kept else "the details could not be kept"
-    said = RuntimeError(f"a mistake of ours ({type(error).__name__}: {error}); {where}. {REPORTS_TO}")
-    return _failed(said, OURS)
+    # kept apart: what only is needed once something is wrong
+    from ohmtrail.storage.mistakes import mistake_sentence
 
-
-def _details(error: BaseException) -> str:
-    """Keep a traceback among the user's cached files; "" where there is nowhere to keep it."""
-    text = "".join(traceback.format_exception(error))
-    told = f"ohmtrail {__version__}, Python {sys.version.split()[0]}, {sys.platform}\n{sys.argv[1:]!r}\n\n{text}"
-    name = f"mistake-{datetime.now(UTC):%Y%m%dT%H%M%S}-{os.getpid()}.txt"
-    for folder in (_cache(), Path(tempfile.gettempdir()) / "ohmtrail"):
-        with contextlib.suppress(OSError):
-            folder.mkdir(parents=True, exist_ok=True)
-            (folder / name).write_text(told, encoding="utf-8", errors="backslashreplace")
-            return str(folder / name)
-    return ""
-
-
-def _cache() -> Path:
-    given = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    if given:
-        return Path(given) / "ohmtrail"
-    return Path(os.path.expanduser("~")) / ".cache" / "ohmtrail"
+    return _failed(RuntimeError(mistake_sentence(error, sys.argv[1:])), OURS)

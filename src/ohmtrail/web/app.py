@@ -19,6 +19,7 @@ from starlette.routing import Route
 from ohmtrail import workbench
 from ohmtrail.errors import InputError, JobError, OhmtrailError
 from ohmtrail.reports.report import report_html
+from ohmtrail.storage.mistakes import mistake_sentence
 from ohmtrail.web import views
 from ohmtrail.web.doorkeeper import PAPER_POLICY
 from ohmtrail.web.pages import fill, static_file
@@ -75,6 +76,11 @@ def _guarded(call: Callable[[Request], Awaitable[Response]]) -> Callable[[Reques
         except OhmtrailError as error:
             status = 404 if isinstance(error, JobError) and "no job" in str(error) else 422 if isinstance(error, InputError) else 503
             return HTMLResponse(fill("sorry.html", sentence=str(error)), status)
+        except HTTPException:
+            raise
+        except Exception as error:  # the page's door: a bug is one sentence with a file of details
+            said = await run_in_threadpool(mistake_sentence, error, [request.method, request.url.path])
+            return HTMLResponse(fill("sorry.html", sentence=f"This is {said}"), 500)
 
     return answering
 
