@@ -21,6 +21,8 @@ __all__ = ["load_harness", "mistakes_of", "parse_harness", "read_harness"]
 
 #: at most so many mistakes of one kind are told
 MOST_OF_A_KIND = 20
+#: version of the file formats that this program knows
+FORMAT = 1
 _KINDS = tuple(word for kind in get_args(get_args(Part)[0]) for word in get_args(kind.model_fields["kind"].annotation))
 _RESERVED = (FRAME, "engine", "battery-state")
 
@@ -175,6 +177,9 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int,
         return tree.mistake((*path, "kind"), f"no kind of part '{wrong}'", value=wrong, remedy=remedy)
     if kind == "union_tag_not_found":
         return tree.mistake(path, f"part '{name}' does not say its 'kind'", remedy=f"one of {', '.join(_KINDS)}")
+    if kind == "literal_error" and path == ("version",) and text.isdecimal() and int(text) > FORMAT:
+        sentence = f"written for a newer Ohmtrail (version {text}, this one knows up to {FORMAT})"
+        return tree.mistake(path, sentence, value=text, remedy="update Ohmtrail; the file stays as it is")
     if kind == "literal_error":
         return tree.mistake(path, f"'{text}' is not allowed for '{name}'", value=text, remedy=f"write {context['expected']}")
     if kind == "too_short":
