@@ -228,7 +228,7 @@ class Electrics:
         """
         cases = self.sound if cases is None else cases
         probes = nodes_of(self.network, pair).reshape(1, 2)
-        return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts(1)[:, 0].real
+        return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts[:, 0].real
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
         return self._solve(regime, setting, probes, cases, draw, self._coupling(regime, setting, cases, draw), source=source)
@@ -239,10 +239,10 @@ class Electrics:
         count = len(probes)
         answer = self._respond(regime, setting, probes, cases, draw, coupling)
         if regime == "ohms":
-            return answer.resistance(count).real, np.zeros((len(cases), count))
-        volts = answer.volts(count)
+            return answer.resistance.real, np.zeros((len(cases), count))
+        volts = answer.volts
         shown = np.abs(volts) if regime == "ac" else volts.real
-        return shown, np.abs(answer.resistance(count)) if source else np.zeros(shown.shape)
+        return shown, np.abs(answer.resistance) if source else np.zeros(shown.shape)
 
     def _respond(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling) -> Answer:
         """What is lifted, parted or taken out is one more change to the mated machine, not another machine."""

@@ -71,11 +71,25 @@ class _Bank:
         self._rows[first:need, :-1] = solved.T
         self._place.update((key, first + index) for index, key in enumerate(keys))
 
-    def read(self, keys: Sequence[tuple[int, int]], points: Ints) -> NDArray[Any]:
-        """(n_keys, n_points) differences of the columns."""
-        rows = np.array([self._place[key] for key in keys], dtype=np.int64)[:, None]
-        result: NDArray[Any] = self._rows[rows, points[None, :, 0]] - self._rows[rows, points[None, :, 1]]
-        return result
+    def places(self, keys: Sequence[tuple[int, int]]) -> Ints:
+        """(n_keys,) rows of ports that are there."""
+        return np.array([self._place[key] for key in keys], dtype=np.int64)
+
+    def read(self, places: Ints, points: Ints) -> NDArray[Any]:
+        """(n_places, n_points) differences of the columns."""
+        if 2 * len(points) > self._rows.shape[1]:
+            rows = self._rows[places]
+            whole: NDArray[Any] = np.take(rows, points[:, 0], axis=1)
+            whole -= np.take(rows, points[:, 1], axis=1)
+            return whole
+        at = places[:, None]
+        few: NDArray[Any] = self._rows[at, points[None, :, 0]] - self._rows[at, points[None, :, 1]]
+        return few
+
+    def own(self, places: Ints, points: Ints) -> NDArray[Any]:
+        """(n_places,) difference of each column across its own points."""
+        found: NDArray[Any] = self._rows[places, points[:, 0]] - self._rows[places, points[:, 1]]
+        return found
 
 
 @dataclass(frozen=True)
@@ -318,12 +332,19 @@ class Equations:
         array, (n_ports, n_points)
             Ohm; of a port that it is asked about itself, its own resistance.
         """
-        keys = [(int(a), int(b)) for a, b in ports]
-        bank = self._bank
+        return self._bank.read(self._solved(ports), points)
+
+    def own(self, ports: Ints) -> NDArray[Any]:
+        """(n_ports,) ohm that each port sees."""
+        return self._bank.own(self._solved(ports), ports)
+
+    def _solved(self, ports: Ints) -> Ints:
+        """Places of ports in the bank, after those that were not there are solved."""
+        keys, bank = [(a, b) for a, b in ports.tolist()], self._bank
         missing = bank.missing(keys)
         if missing:
             bank.keep(missing, self.solve(self.incidence(np.array(missing, dtype=np.int64))))
-        return bank.read(keys, points)
+        return bank.places(keys)
 
     @cached_property
     def open_volts(self) -> NDArray[Any]:

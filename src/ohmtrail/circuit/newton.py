@@ -8,12 +8,13 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from ohmtrail.circuit.bent import Bent, chatter
 from ohmtrail.circuit.laws import BEND_V, DIODE_V, Laws, clamp_current, filament_current
 from ohmtrail.errors import Chatters
 
-__all__ = ["System", "across", "chord_of", "flip", "newton", "phasors", "shortened", "system"]
+__all__ = ["System", "across", "carried", "chord_of", "flip", "newton", "phasors", "shortened", "system"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -127,6 +128,29 @@ def across(z: Numbers, added: Numbers, drive: Numbers, open_v: Numbers) -> Numbe
     right = open_v + np.einsum("fts,fs->ft", z, drive)
     solved: Numbers = np.linalg.solve(system(z, added), right[:, :, None])[:, :, 0]
     return solved
+
+
+def carried(touched: Ints, amps: Numbers, transfer: Numbers) -> Numbers:
+    """Volts at points that currents at the touched ports of every row make.
+
+    Parameters
+    ----------
+    touched : array of int, (n_rows, n_touched)
+        Ports.
+    amps : array, (n_rows, n_touched)
+        Current into each, ampere.
+    transfer : array, (n_ports, n_points)
+        Ohm.
+
+    Returns
+    -------
+    array, (n_rows, n_points)
+        Volt.
+    """
+    row, slot = np.nonzero(amps)
+    put = csr_array((amps[row, slot], (row, touched[row, slot])), shape=(len(touched), len(transfer)))
+    result: Numbers = put @ transfer
+    return result
 
 
 def flip(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Numbers, Bools]:

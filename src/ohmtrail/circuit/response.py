@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.bent import Bent
 from ohmtrail.circuit.changes import Rows, deltas
 from ohmtrail.circuit.equations import Equations
-from ohmtrail.circuit.newton import across, system
+from ohmtrail.circuit.newton import across, carried, system
 from ohmtrail.circuit.rest import rest_of
 from ohmtrail.circuit.settle import Asked, Settled, settle
 
@@ -64,12 +64,12 @@ class Answer:
         What was solved.
     sound : Equations
         The same with straight lines for the laws of the sound machine: what all below is seen from.
-    ports : array, (n_ports, 2)
-        Node pairs: those asked for first.
+    probes : array of int, (n_probes, 2)
+        Node pairs that were asked for.
+    ports : array of int, (n_ports, 2)
+        Node pairs of changes and laws.
     impedance : array, (n_ports, n_ports)
         Ohm, of the sound machine: its laws as the straight lines that touch them where it rests.
-    base_v : array, (n_ports,)
-        Volts across the ports there.
     fault_at : array of int, (n_rows, n_slots)
         Ports of the changes.
     touched : array of int, (n_rows, n_touched)
@@ -86,9 +86,9 @@ class Answer:
 
     equations: Equations
     sound: Equations
+    probes: Ints
     ports: Ints
     impedance: Numbers
-    base_v: Numbers
     fault_at: Ints
     touched: Ints
     added_s: Numbers
@@ -96,24 +96,25 @@ class Answer:
     law_net: Numbers
     pulled: Bools
 
-    def volts(self, count: int) -> Numbers:
-        """Open-circuit volts across the first ``count`` ports, (n_rows, count)."""
-        transfer = self.impedance[:count][:, self.touched]
-        result: Numbers = self.base_v[:count][None, :] + np.einsum("rft,ft->fr", transfer, self.drive_a)
-        return result
+    @cached_property
+    def _transfer(self) -> Numbers:
+        """(n_ports, n_probes) ohm."""
+        return self.sound.between(self.ports, self.probes)
 
     @cached_property
-    def _small(self) -> Numbers:
-        z = self.impedance[self.touched[:, :, None], self.touched[:, None, :]]
-        return system(z, self.added_s)
+    def volts(self) -> Numbers:
+        """Open-circuit volts across the probes, (n_rows, n_probes)."""
+        sound_v = self.sound.across(self.sound.open_volts, self.probes)
+        return sound_v + carried(self.touched, self.drive_a, self._transfer)
 
-    def resistance(self, count: int) -> Numbers:
-        """Source impedance seen by the first ``count`` ports, ohm, (n_rows, count)."""
-        transfer = np.moveaxis(self.impedance[:count][:, self.touched], 0, 1)
-        solved = np.linalg.solve(self._small, np.swapaxes(transfer, 1, 2))
-        drop = np.einsum("frt,ftr->fr", transfer * self.added_s[:, None, :], solved)
-        own = np.diagonal(self.impedance)[:count]
-        result: Numbers = own[None, :] - drop
+    @cached_property
+    def resistance(self) -> Numbers:
+        """Source impedance seen by the probes, ohm, (n_rows, n_probes)."""
+        z = self.impedance[self.touched[:, :, None], self.touched[:, None, :]]
+        transfer = self._transfer[self.touched]
+        solved = np.linalg.solve(system(z, self.added_s), transfer)
+        drop = np.einsum("ftr,ftr->fr", transfer * self.added_s[:, :, None], solved)
+        result: Numbers = self.sound.own(self.probes) - drop
         return result
 
 
@@ -134,7 +135,7 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     Returns
     -------
     Answer
-        Its first ``len(probes)`` ports are the probes.
+        Of every row.
 
     Raises
     ------
@@ -145,11 +146,12 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
     rows = rows.beside(nonlinear)
     pulsing = np.flatnonzero(network.kinds == "delivers")
     ends = np.stack([rows.a, rows.b], axis=-1).reshape(-1, 2)
-    ports, (_, at, pulse_at) = _distinct([probes, ends, network.ends[pulsing]])
-    fault_at, added, drive = _put(equations, rows, at.reshape(len(rows), -1), (pulsing, pulse_at), coupling)
+    fed = probes[:1] if coupling.feed is not None else probes[:0]
+    ports, (at, pulse_at, feed_at) = _distinct([ends, network.ends[pulsing], fed])
+    fault_at, added, drive = _put(equations, rows, at.reshape(len(rows), -1), (pulsing, pulse_at), feed_at, coupling)
     pulled = np.tile(network.resting, (len(rows), 1)) if coupling.pulled is None else coupling.pulled
     if not len(nonlinear):
-        return _straight(equations, ports, fault_at, added, drive, pulled)
+        return _straight(equations, probes, ports, fault_at, added, drive, pulled)
     bent = Bent.every(equations)
     emf = np.zeros((len(rows), len(bent))) if coupling.charger_v is None else coupling.charger_v[:, nonlinear]
     asked = Asked(
@@ -165,11 +167,11 @@ def respond(equations: Equations, rows: Rows, probes: Ints, coupling: Coupling =
         emf=emf,
         pulled=pulled[:, nonlinear],
     )
-    return _bent(equations, asked, settle(asked), pulled)
+    return _bent(equations, probes, asked, settle(asked), pulled)
 
 
 def _put(
-    equations: Equations, rows: Rows, fault_at: Ints, pulses: tuple[Ints, Ints], coupling: Coupling
+    equations: Equations, rows: Rows, fault_at: Ints, pulses: tuple[Ints, Ints], feed_at: Ints, coupling: Coupling
 ) -> tuple[Ints, Numbers, Numbers]:
     """Ports of what each row puts in, conductance added and source current: changes, pulses, a meter's feed."""
     stressed = equations.regime in ("ac", "pulse") and equations.setting.engine != "still"
@@ -189,30 +191,33 @@ def _put(
     if coupling.feed is not None:
         open_v, ohm = coupling.feed
         one = np.ones((len(rows), 1))
-        fault_at = np.concatenate([fault_at, np.zeros((len(rows), 1), dtype=np.int64)], axis=1)
+        fault_at = np.concatenate([fault_at, np.tile(feed_at, (len(rows), 1))], axis=1)
         added, drive = np.concatenate([added, one / ohm], axis=1), np.concatenate([drive, one * open_v / ohm], axis=1)
     return fault_at, added, drive
 
 
-def _straight(equations: Equations, ports: Ints, fault_at: Ints, added: Numbers, drive: Numbers, pulled: Bools) -> Answer:
+def _straight(
+    equations: Equations, probes: Ints, ports: Ints, fault_at: Ints, added: Numbers, drive: Numbers, pulled: Bools
+) -> Answer:
     """Rows of a network without laws."""
     impedance, base = equations.between(ports, ports), equations.across(equations.open_volts, ports)
     z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
     quiet = equations.regime == "ohms"
     net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
-    return Answer(equations, equations, ports, impedance, base, fault_at, fault_at, added, net, np.zeros((len(fault_at), 0)), pulled)
+    none = np.zeros((len(fault_at), 0))
+    return Answer(equations, equations, probes, ports, impedance, fault_at, fault_at, added, net, none, pulled)
 
 
-def _bent(equations: Equations, asked: Asked, found: Settled, pulled: Bools) -> Answer:
+def _bent(equations: Equations, probes: Ints, asked: Asked, found: Settled, pulled: Bools) -> Answer:
     """Rows at rest; contacts that were asked about are those that conduct now."""
     conducts = pulled.copy()
     conducts[:, asked.bent.at] = found.pulled
     return Answer(
         equations,
         asked.rest.folded,
+        probes,
         found.ports,
         found.impedance,
-        found.base_v,
         asked.fault_at,
         found.touched,
         found.added,
@@ -227,16 +232,10 @@ def _real(numbers: Numbers) -> Numbers:
 
 
 def _distinct(groups: list[Ints]) -> tuple[Ints, list[Ints]]:
-    """Distinct node pairs, those of the first group kept in place, and where each group went."""
-    first = groups[0]
-    rest = np.concatenate(groups[1:]) if len(groups) > 1 else np.zeros((0, 2), dtype=np.int64)
-    width = int(rest.max(initial=0)) + 2
-    codes, back = np.unique((rest[:, 0] + 1) * width + rest[:, 1] + 1, return_inverse=True)
-    unique = np.stack([codes // width - 1, codes % width - 1], axis=1)
-    ports = np.concatenate([first, unique]).astype(np.int64)
-    back = np.asarray(back).reshape(-1) + len(first)
-    places, start = [np.arange(len(first))], 0
-    for group in groups[1:]:
-        places.append(back[start : start + len(group)])
-        start += len(group)
-    return ports, places
+    """Distinct node pairs, and where each group went."""
+    every = np.concatenate(groups)
+    width = int(every.max(initial=0)) + 2
+    codes, back = np.unique((every[:, 0] + 1) * width + every[:, 1] + 1, return_inverse=True)
+    ports = np.stack([codes // width - 1, codes % width - 1], axis=1).astype(np.int64)
+    bounds = np.cumsum([len(group) for group in groups])[:-1]
+    return ports, np.split(np.asarray(back).reshape(-1), bounds)

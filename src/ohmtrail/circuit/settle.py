@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.bent import Bent
-from ohmtrail.circuit.newton import System, chord_of, flip, phasors, system
+from ohmtrail.circuit.newton import System, carried, chord_of, flip, phasors, system
 from ohmtrail.circuit.rest import Rest
 
 __all__ = ["Asked", "Settled", "settle"]
@@ -87,9 +87,9 @@ class Settled:
     Attributes
     ----------
     ports : array of int, (n_ports, 2)
-        Those asked for, then those of the laws that moved.
-    impedance, base_v : array
-        Of all ports, ohm and volt, of the sound machine.
+        Those of the changes, then those of the laws that moved.
+    impedance : array, (n_ports, n_ports)
+        Ohm, of the sound machine.
     touched : array of int, (n_rows, n_touched)
         Ports of the changes, then of the laws that moved; filled up with port 0, where nothing is added.
     added, net : array, (n_rows, n_touched)
@@ -102,7 +102,6 @@ class Settled:
 
     ports: Ints
     impedance: Numbers
-    base_v: Numbers
     touched: Ints
     added: Numbers
     net: Numbers
@@ -168,7 +167,7 @@ class _Work:
     """Rows on their way to rest; arrays are filled in place.
 
     ``points`` are node pairs of the laws and behind them of the coils of relay contacts (``relays``); ``to_points``
-    is (n_points, n_ports) ohm, ``v`` (n_rows, n_points) volts there; ``solved`` holds the rows' small systems,
+    is (n_ports, n_points) ohm, ``v`` (n_rows, n_points) volts there; ``solved`` holds the rows' small systems,
     ``own`` (n_rows, n_laws) ohm that a law sees, nan where it was not asked for; ``net`` amps at the changes;
     ``unfolded`` by row the laws taken off their straight lines with their added conductance and net current.
     """
@@ -194,13 +193,13 @@ class _Work:
         relays = np.flatnonzero(bent.relays)
         points = np.concatenate([bent.ends, bent.coil_ends[relays]])
         reached = folded.between(asked.ports, np.concatenate([asked.ports, points]))
-        impedance, to_points = reached[:, : len(asked.ports)], reached[:, len(asked.ports) :].T
+        impedance, to_points = reached[:, : len(asked.ports)], reached[:, len(asked.ports) :]
         base_v, point_v = folded.across(folded.open_volts, asked.ports), folded.across(folded.open_volts, points)
         z = impedance[at[:, :, None], at[:, None, :]]
         small = system(z, asked.added)
         before = base_v[at] + np.einsum("fts,fs->ft", z, asked.drive)
         net = asked.drive - asked.added * np.linalg.solve(small, before[:, :, None])[:, :, 0]
-        v = point_v + _carried(to_points, at, net)
+        v = point_v + carried(at, net, to_points)
         own = np.full((len(asked), len(bent)), np.nan, dtype=net.dtype)
         held = asked.pulled if asked.ac else np.tile(asked.rest.pulled, (len(asked), 1))
         return cls(asked, relays, points, impedance, base_v, to_points, point_v, small, net, v, own, held.copy(), {})
@@ -246,10 +245,9 @@ class _Work:
         if not len(laws):
             return
         asked, folded, ends = self.asked, self.asked.rest.folded, self.asked.bent.ends[laws]
-        to_laws = np.moveaxis(self.to_points[laws][:, asked.fault_at], 0, 1)
-        solved = np.linalg.solve(self.small, np.swapaxes(to_laws, 1, 2))
-        seen = np.einsum("flt,ftl->fl", to_laws * asked.added[:, None, :], solved)
-        self.own[:, laws] = np.diagonal(folded.between(ends, ends)) - seen
+        to_laws = self.to_points[:, laws][asked.fault_at]
+        seen = np.einsum("ftl,ftl->fl", to_laws * asked.added[:, :, None], np.linalg.solve(self.small, to_laws))
+        self.own[:, laws] = folded.own(ends) - seen
 
     def _left_over(self, rows: Ints) -> tuple[Floats, Floats, Floats]:
         """Amps by which each law misses its straight line, its slope, and siemens by which that is steeper than the line."""
@@ -284,18 +282,18 @@ class _Work:
         for place, row in enumerate(rows):
             self.unfolded[int(row)] = (laws, added[place, slots:], net[place, slots:])
         to_points = asked.rest.folded.between(asked.bent.ends[laws], self.points)
-        self.v[rows] = self.point_v + _carried(self.to_points, part.fault_at, net[:, :slots]) + net[:, slots:] @ to_points
+        self.v[rows] = self.point_v + carried(part.fault_at, net[:, :slots], self.to_points) + net[:, slots:] @ to_points
 
     def _system(self, rows: Ints, laws: Ints) -> System:
         """Some rows, some laws unfolded."""
         asked, bent = self.asked, self.asked.bent.only(laws)
-        line = asked.rest.folded.values[0][bent.at]
-        ports, impedance, base_v = self._with(np.concatenate([bent.ends, bent.coil_ends]))
-        first = len(asked.ports)
+        folded, more = asked.rest.folded, np.concatenate([bent.ends, bent.coil_ends])
+        ports, impedance = self._with(more)
+        first, line = len(asked.ports), folded.values[0][bent.at]
         return System(
             bent=bent,
             impedance=impedance,
-            base_v=base_v,
+            base_v=np.concatenate([self.base_v, folded.across(folded.open_volts, more)]),
             fault_at=asked.fault_at[rows],
             added=asked.added[rows],
             drive=asked.drive[rows],
@@ -309,20 +307,20 @@ class _Work:
             emf=asked.emf[np.ix_(rows, laws)],
         )
 
-    def _with(self, more: Ints) -> tuple[Ints, Numbers, Numbers]:
-        """The ports and some more, with impedance between all of them and volts of the sound machine."""
+    def _with(self, more: Ints) -> tuple[Ints, Numbers]:
+        """The ports and some more, with impedance between all of them."""
         folded, ports = self.asked.rest.folded, self.asked.ports
         every = np.concatenate([ports, more])
         reached = folded.between(more, every)
         impedance = np.block([[self.impedance, reached[:, : len(ports)].T], [reached]])
-        return every, impedance, np.concatenate([self.base_v, folded.across(folded.open_volts, more)])
+        return every, impedance
 
     def settled(self) -> Settled:
         """The rows as they came to rest."""
         asked, rest = self.asked, self.asked.rest
         law_net = rest.drive_a - rest.added_s * self.law_v
         every = np.array(sorted({int(law) for laws, _, _ in self.unfolded.values() for law in laws}), dtype=np.int64)
-        ports, impedance, base_v = self._with(asked.bent.ends[every])
+        ports, impedance = self._with(asked.bent.ends[every])
         shape = (len(asked), max((len(laws) for laws, _, _ in self.unfolded.values()), default=0))
         at = np.zeros(shape, dtype=np.int64)
         added, net = np.zeros(shape, dtype=self.net.dtype), np.zeros(shape, dtype=self.net.dtype)
@@ -332,12 +330,4 @@ class _Work:
             added[row, :count], net[row, :count] = more, amps
             law_net[row, laws] += amps
         touched, added = np.concatenate([asked.fault_at, at], axis=1), np.concatenate([asked.added, added], axis=1)
-        return Settled(ports, impedance, base_v, touched, added, np.concatenate([self.net, net], axis=1), law_net, self.pulled)
-
-
-def _carried(to_points: Numbers, at: Ints, net: Numbers) -> Numbers:
-    """(n_rows, n_points) volts that currents at the changes' ports make at the points."""
-    total: Numbers = np.zeros((len(at), len(to_points)), dtype=net.dtype)
-    for slot in range(at.shape[1]):
-        total += to_points.T[at[:, slot]] * net[:, slot, None]
-    return total
+        return Settled(ports, impedance, touched, added, np.concatenate([self.net, net], axis=1), law_net, self.pulled)
