@@ -186,7 +186,7 @@ def test_volts_are_those_of_exact_fractions(seed: int) -> None:
     """Every node of a random network with two batteries, to ten digits."""
     web = Web.random(seed)
     told, wanted = answer(web, [()]), exact(web).volts()
-    volts = dict(zip(web.network.nodes, told.volts(len(wanted) - 1)[0], strict=True))
+    volts = dict(zip(web.network.nodes, told.volts[0, : len(wanted) - 1], strict=True))
     assert volts == pytest.approx({name: wanted[name] for name in volts}, rel=CLOSE, abs=CLOSE)
 
 
@@ -194,7 +194,7 @@ def test_volts_are_those_of_exact_fractions(seed: int) -> None:
 def test_ohms_are_those_of_exact_fractions_and_of_networkx(seed: int) -> None:
     """Two-point resistances, to ten digits of the exact ones and to nine of networkx's pseudo-inverse."""
     web = Web.random(seed)
-    told = answer(web, [()], "ohms").resistance(NODES + 1)[0]
+    told = answer(web, [()], "ohms").resistance[0]
     ours = exact(web, sources=False)
     graph: nx.MultiGraph[str] = nx.MultiGraph()
     graph.add_edges_from((item.a, item.b, {"ohm": item.ohm}) for item in web.branches if item.kind != "battery")
@@ -210,7 +210,7 @@ def test_a_response_is_the_changed_network_solved_exactly(seed: int) -> None:
     web = Web.random(seed)
     changes = some_changes(web, seed)
     told = answer(web, [(change,) for change in changes])
-    volts, ohms = told.volts(NODES + 1), told.resistance(NODES + 1)
+    volts, ohms = told.volts, told.resistance
     for row, change in enumerate(changes):
         close = CLOSE_OPEN if np.isinf(change.value) and change.mode == Mode.SERIES else 10 * CLOSE
         other = exact(web.changed(change))
@@ -227,7 +227,7 @@ def test_two_changes_at_once_are_both_in_the_exact_network(seed: int) -> None:
     changes = some_changes(web, seed)
     twice = Change(Mode.SERIES, changes[0].branch, value=3.5)
     pairs = [(changes[0], twice), *pairwise(changes[:7])]
-    told = answer(web, [tuple(pair) for pair in pairs]).volts(NODES)
+    told = answer(web, [tuple(pair) for pair in pairs]).volts[:, :NODES]
     for row, (one, two) in enumerate(pairs):
         wanted = exact(web.changed(one).changed(two)).volts()
         assert told[row] == pytest.approx([wanted[n] for n in web.network.nodes], rel=10 * CLOSE, abs=10 * CLOSE), (one, two)

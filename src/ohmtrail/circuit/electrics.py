@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.changes import Change, Rows
 from ohmtrail.circuit.draws import Draw, draws, nominal
 from ohmtrail.circuit.equations import Equations
+from ohmtrail.circuit.memory import keep_large_arrays_apart
 from ohmtrail.circuit.network import Network, Regime, nodes_of
 from ohmtrail.circuit.response import Answer, Coupling, respond
 from ohmtrail.circuit.setting import Setting
@@ -33,9 +34,9 @@ Pair = tuple[str, str]
 #: mean volts lost in a rectifier: two junctions all the time full wave; one junction half of the time half wave
 JUNCTION_V = 0.65
 #: solved networks and sets of readings that are kept in memory
-_KEPT_EQUATIONS, _KEPT_READINGS = 400, 600
-#: memory that solved networks may take together, in bytes
-_KEPT_BYTES = 300_000_000
+_KEPT_EQUATIONS, _KEPT_READINGS = 400, 250
+#: memory that solved networks may take together, in bytes, and after how many new ones it is looked at
+_KEPT_BYTES, _LOOKED_AFTER = 120_000_000, 4
 #: rows from which it pays to look where nothing flows
 _MANY = 50
 #: rows that are worked out at once
@@ -111,12 +112,14 @@ class Electrics:
     """
 
     def __init__(self, harness: Harness, *, count: int = 12, machines: Sequence[Draw] | None = None) -> None:
+        keep_large_arrays_apart()
         self.harness = harness
         self.network = Network.of(harness)
         branches = self.network.branches
         self.draws = tuple(machines) if machines is not None else (nominal(branches), *draws(branches, count))
         self._kept: OrderedDict[tuple[Setting, Regime, int], Equations] = OrderedDict()
         self._read_before: OrderedDict[tuple[object, ...], tuple[Cases, Values]] = OrderedDict()
+        self._made = 0
         self._gap: dict[tuple[frozenset[str], ...], tuple[int, ...]] = {}
 
     @cached_property
@@ -326,9 +329,17 @@ class Electrics:
             self._kept.move_to_end(key)
             return self._kept[key]
         made = Equations(self.network, setting, regime, self.draws[draw])
-        taken = sum(item.nbytes for item in self._kept.values())
         self._kept[key] = made
-        while len(self._kept) > _KEPT_EQUATIONS or (taken > _KEPT_BYTES and len(self._kept) > 1):
+        self._made += 1
+        if len(self._kept) > _KEPT_EQUATIONS:
+            self._kept.popitem(last=False)
+        if self._made % _LOOKED_AFTER == 0:
+            self._forget()
+        return made
+
+    def _forget(self) -> None:
+        """Let go of the networks that were used longest ago, as far as all take too much memory."""
+        taken = sum(item.nbytes for item in self._kept.values())
+        while taken > _KEPT_BYTES and len(self._kept) > 1:
             _, oldest = self._kept.popitem(last=False)
             taken -= oldest.nbytes
-        return made

@@ -35,10 +35,12 @@ STRAY_S = 1e-9
 #: spread of conductances from which sums in ordinary numbers of sixteen digits are put right in longer ones, and
 #: in how many rounds
 STIFF, MOST_REFINED = 1e13, 40
+#: siemens from which a branch beside insulation loses so many digits that its own column is put right in any case
+STOUT_S = 500.0
 #: numbers that are put right at once, so that they stay in the processor's own memory
 _AT_ONCE = 60_000
 #: columns that one network keeps, in bytes
-MOST_BYTES = 64_000_000
+MOST_BYTES = 48_000_000
 
 
 class _Bank:
@@ -219,16 +221,18 @@ class Equations:
         except RuntimeError as error:
             raise CircuitError(_why_singular(self)) from error
 
-    def solve(self, right: NDArray[Any]) -> NDArray[Any]:
-        """Node volts for given source currents, put right in longer numbers.
+    def solve(self, right: NDArray[Any], *, fine: Bools | None = None) -> NDArray[Any]:
+        """Node volts for given source currents.
 
         A lead with its thousandths of an ohm stands beside insulation, and what an open lead lets hang is the
-        small difference.
+        small difference: put right in longer numbers where that is worth it.
 
         Parameters
         ----------
         right : array, (size,) or (size, n)
             Ampere into each node.
+        fine : array of bool, (n,), optional
+            Columns that are put right whatever the network.
 
         Returns
         -------
@@ -240,19 +244,23 @@ class Equations:
         wanted = np.complex128 if self.regime == "ac" else np.float64
         flat = np.ascontiguousarray(right.reshape(self.size, -1).astype(wanted))
         solved: NDArray[Any] = self._factors.solve(flat)
+        wrong = np.arange(flat.shape[1]) if self._stiff else np.flatnonzero(False if fine is None else fine)
         few = max(1, _AT_ONCE // self.size)
-        if not self._stiff:
-            return solved.reshape(right.shape)
-        for first in range(0, flat.shape[1], few):
-            part = slice(first, first + few)
+        for first in range(0, len(wrong), few):
+            part = wrong[first : first + few]
             solved[:, part] = self._refined(solved[:, part], flat[:, part])
         return solved.reshape(right.shape)
 
     @cached_property
     def _stiff(self) -> bool:
         """Whether conductances lie so far apart that ordinary numbers lose the smaller in their sums."""
-        size = np.abs(self.values[0][self.values[0] != 0])
+        size = np.abs(self.values[0][self._on])
         return bool(len(size) and size.max() / min(size.min(), STRAY_S) > STIFF)
+
+    @cached_property
+    def _stout(self) -> frozenset[tuple[int, int]]:
+        """Node pairs of battery cables, straps and the like."""
+        return frozenset((int(a), int(b)) for a, b in self.network.ends[np.abs(self.values[0]) > STOUT_S])
 
     @cached_property
     def _sums(self) -> tuple[Ints, Ints, Ints]:
@@ -271,7 +279,7 @@ class Equations:
     def _refined(self, solved: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
         """Put right what was lost in some columns: branch by branch in longer numbers, with the same factors.
 
-        Once is enough for ordinary circuits; where conductances lie very far apart, until it stands.
+        Once is enough for ordinary networks; where conductances lie very far apart, until it stands.
         """
         longer = np.clongdouble if self.regime == "ac" else np.longdouble
         a, b = self.network.ends[self._on].T
@@ -343,7 +351,8 @@ class Equations:
         keys, bank = [(a, b) for a, b in ports.tolist()], self._bank
         missing = bank.missing(keys)
         if missing:
-            bank.keep(missing, self.solve(self.incidence(np.array(missing, dtype=np.int64))))
+            fine = np.array([key in self._stout for key in missing])
+            bank.keep(missing, self.solve(self.incidence(np.array(missing, dtype=np.int64)), fine=fine))
         return bank.places(keys)
 
     @cached_property

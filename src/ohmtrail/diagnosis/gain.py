@@ -18,6 +18,10 @@ Ints = NDArray[np.int64]
 
 #: bins of a number's scale, laid where the rows' predictions are
 BINS = 16
+#: mends that are summed together
+TOGETHER = 8
+#: a chance whose logarithm can still be taken
+LEAST = 1e-300
 
 
 def outcome_edges(mean: Floats, spread: Floats, weight: Floats) -> Floats:
@@ -80,18 +84,38 @@ def gains(outcomes: Floats, chance: Floats, group: Ints) -> Floats:
     array, (n_steps,)
         Bit; nought where all rows that have a chance predict alike.
     """
-    count = int(group.max(initial=-1)) + 1
-    member = np.zeros((count, len(chance)))
-    member[group, np.arange(len(chance))] = chance
-    joint = np.einsum("gr,sro->sgo", member, outcomes, optimize=True)
-    total = joint.sum()
-    if total <= 0:
+    joint = _by_mend(outcomes, chance, group)
+    by_mend, by_outcome = joint.sum(axis=2), joint.sum(axis=1)
+    total = by_outcome.sum(axis=1)
+    if total.sum() <= 0:
         return np.zeros(len(outcomes))
-    joint = joint / joint.sum(axis=(1, 2), keepdims=True)
-    alone = joint.sum(axis=1, keepdims=True) * joint.sum(axis=2, keepdims=True)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        parts = np.where(joint > 0, joint * np.log2(joint / alone), 0.0)
-    result: Floats = np.maximum(parts.sum(axis=(1, 2)), 0.0)
+    # with p log p of joint and single chances, none of them scaled to one
+    parts = _logs(joint.reshape(len(joint), -1)) - _logs(by_mend) - _logs(by_outcome)
+    result: Floats = np.maximum(parts / total + np.log2(total), 0.0)
+    return result
+
+
+def _by_mend(outcomes: Floats, chance: Floats, group: Ints) -> Floats:
+    """(n_steps, n_mends, n_outcomes) joint chances, a few mends at a time.
+
+    A product with one table of all mends and rows would multiply by nought for the most part.
+    """
+    order = np.argsort(group, kind="stable")
+    sorted_group, count = group[order], int(group.max(initial=-1)) + 1
+    if (np.diff(order) != 1).any():
+        outcomes = outcomes[:, order]
+    joint = np.empty((len(outcomes), count, outcomes.shape[2]))
+    for first in range(0, count, TOGETHER):
+        last = min(first + TOGETHER, count)
+        rows = slice(*np.searchsorted(sorted_group, (first, last)))
+        member = np.where(sorted_group[None, rows] == np.arange(first, last)[:, None], chance[order[rows]], 0.0)
+        np.matmul(member, outcomes[:, rows], out=joint[:, first:last])
+    return joint
+
+
+def _logs(chance: Floats) -> Floats:
+    """(n_steps,) sum of p log2 p along the last axis."""
+    result: Floats = np.einsum("si,si->s", chance, np.log2(np.maximum(chance, LEAST)))
     return result
 
 
