@@ -19,5 +19,5 @@ _M_MMAP_THRESHOLD = -3
 
 def keep_large_arrays_apart() -> None:
     """Ask the C library to give large arrays memory of their own; nothing happens where it knows no such request."""
-    with contextlib.suppress(OSError, AttributeError):
+    with contextlib.suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).mallopt(_M_MMAP_THRESHOLD, _LARGE)
