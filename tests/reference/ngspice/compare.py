@@ -30,6 +30,7 @@ from ohmtrail.circuit import Change, Electrics, Mode, Setting, function_setting,
 from ohmtrail.circuit.electrics import JUNCTION_V
 from ohmtrail.circuit.flows import Flow, flow
 from ohmtrail.circuit.netlist import netlist
+from ohmtrail.circuit.network import law_values
 from ohmtrail.diagnosis import plant
 from ohmtrail.faults import faults_of
 from ohmtrail.harness import Harness, load_harness, parse_harness
@@ -379,7 +380,9 @@ def judge(electrics: Electrics, case: Case, theirs: dict[str, complex], tally: T
 
     text = netlist(electrics, case.setting, changes=case.changes)
     emf = charger_volts(electrics, case)
-    laws = {str(i): law_of(item, float(emf[i - 1])) for i, item in enumerate(electrics.network.branches, 1)}
+    network = electrics.network
+    own = [law_values(network, electrics.draws[0], np.array([i])) for i in range(len(network.branches))]
+    laws = {str(i + 1): law_of(item, *own[i], float(emf[i])) for i, item in enumerate(network.branches)}
     precise = solve_precisely(text, theirs, laws)
     if any(node.startswith("a") for node in theirs):
         precise |= solve_precisely(text, theirs, laws, "a")

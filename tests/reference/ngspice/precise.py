@@ -15,22 +15,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.branches import COLD_RATIO, Branch
-from ohmtrail.circuit.laws import clamp_current, diode_current, filament_current, source_current
+from ohmtrail.circuit.laws import (
+    clamp_current,
+    diode_current,
+    filament_current,
+    refused_current,
+    source_current,
+)
 
 Law = Callable[[NDArray[Any]], tuple[NDArray[Any], NDArray[Any]]]
 #: Newton steps, and volts within which they have settled
 _STEPS, _NEAR_V = 40, 1e-10
 
 
-def law_of(branch: Branch, emf: float) -> Law:
-    """Current and slope of a bent branch as a function of the volts across it."""
-    ohm, volts = np.array([branch.ohm]), np.array([branch.volts])
+def law_of(branch: Branch, ohm: NDArray[Any], volts: NDArray[Any], emf: float) -> Law:
+    """Current and slope of a bent branch as a function of the volts across it; its own ohms and volts as arrays of one."""
     if branch.kind == "filament":
         return lambda v: filament_current(v, ohm, volts, COLD_RATIO)
     if branch.kind == "clamp":
         return lambda v: clamp_current(v, ohm, volts)
     if branch.kind == "charger":
         return lambda v: source_current(v, ohm, np.array([emf]))
+    if branch.kind == "uptake":
+        return lambda v: refused_current(v, ohm, volts)
     return lambda v: diode_current(v, ohm)
 
 
