@@ -12,6 +12,7 @@ import typer
 from ohmtrail._version import __version__
 from ohmtrail.cli import (
     bench,
+    blank,
     changes,
     compare,
     dossier,
@@ -27,7 +28,7 @@ from ohmtrail.cli import (
 )
 from ohmtrail.cli.door import run
 from ohmtrail.cli.options import READING, Accept, Job, Json, this_moment
-from ohmtrail.cli.page import give, give_document, help_width, new_paper, put_out
+from ohmtrail.cli.page import give, help_width, new_paper, put_out
 from ohmtrail.cli.texts import ABOUT, COMPLAINTS, ENDING, GRAMMAR
 
 __all__ = ["app", "main"]
@@ -70,18 +71,6 @@ def check(
 
     found = workbench.check("standard input", text=sys.stdin.read()) if file == "-" else workbench.check(file)
     give("check", found, lambda paper: write_checked(paper, found), as_json=as_json, code=1 if found.serious else 0)
-
-
-@app.command()
-def schema(as_json: Json = False) -> None:
-    """Write the JSON Schema of harness files."""
-    from ohmtrail import workbench
-
-    made = workbench.schema()
-    if as_json:
-        give("schema", made, lambda paper: None, as_json=True)
-    else:
-        give_document(made.schema)
 
 
 @app.command(epilog=COMPLAINTS)
@@ -321,7 +310,7 @@ def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "read
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life
-_FURTHER: tuple[ModuleType, ...] = (survey, bench, serve, draw, sheet, changes, compare, report, spreadsheets, rehearse, lesson, drill, dossier)
+_FURTHER: tuple[ModuleType, ...] = (blank, survey, bench, serve, draw, sheet, changes, compare, report, spreadsheets, rehearse, lesson, drill, dossier)
 
 for _room in _FURTHER:
     _room.attach(app)

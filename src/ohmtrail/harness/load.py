@@ -184,6 +184,10 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int,
         return tree.mistake(path, f"'{text}' is not allowed for '{name}'", value=text, remedy=f"write {context['expected']}")
     if kind == "too_short":
         return tree.mistake(path, f"'{name}' is empty: at least {context['min_length']} is wanted")
+    if kind in ("dict_type", "model_type") and not text:
+        return tree.mistake(path, f"'{name}' says nothing yet", remedy="write what belongs to it below, or delete it")
+    if kind in ("dict_type", "model_type"):
+        return tree.mistake(path, f"'{name}' cannot be only {text!r}", value=text, remedy=f"write keys with their values, as in '{name}: {{key: value}}'")
     sentence = error["msg"].removeprefix("Value error, ")
     return tree.mistake(path, f"{name}: {sentence}", value=text)
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from functools import cache
+from importlib import resources
 from typing import Any, get_args
+
+import yaml
 
 from ohmtrail.harness.model import Function, Harness, Lead, Loom, Place, Supply
 from ohmtrail.harness.parts import Need, Part
 
-__all__ = ["allowed_keys", "harness_schema"]
+__all__ = ["allowed_keys", "blank_harness", "harness_schema", "key_words"]
 
 
 def harness_schema() -> dict[str, Any]:
@@ -22,7 +25,46 @@ def harness_schema() -> dict[str, Any]:
     schema = Harness.model_json_schema(by_alias=True)
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     schema["title"] = "Ohmtrail harness"
+    for name, model in ({"Harness": schema} | schema.get("$defs", {})).items():
+        for key, item in model.get("properties", {}).items():
+            item["description"] = key_words(name, key)
     return schema
+
+
+def key_words(model: str, key: str) -> str:
+    """Say what a key of the file format means.
+
+    Parameters
+    ----------
+    model : str
+        Where it stands: Harness, Lead, Place, Lamp and so on.
+    key : str
+        The key.
+
+    Returns
+    -------
+    str
+        One sentence.
+
+    Raises
+    ------
+    KeyError
+        Nothing is said about it: a mistake of ours.
+    """
+    words = _words()
+    return words.get(f"{model}.{key}") or words[key]
+
+
+@cache
+def _words() -> dict[str, str]:
+    text = resources.files("ohmtrail.harness").joinpath("data", "keys.yaml").read_text(encoding="utf-8")
+    found: dict[str, str] = yaml.load(text, yaml.BaseLoader)
+    return found
+
+
+def blank_harness() -> str:
+    """Give a harness file to begin with: a whole small machine, every section explained, to be written over."""
+    return resources.files("ohmtrail.harness").joinpath("data", "blank.yaml").read_text(encoding="utf-8")
 
 
 @cache

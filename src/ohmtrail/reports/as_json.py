@@ -27,6 +27,7 @@ page          of the page: address (lets one browser in), shared (whether the ne
 findings[]    code, line, column, serious, sentence, remedy, path; beside it file, machine, leads, parts,
               functions
 harness_schema  the JSON Schema of harness files
+out, text     of a blank harness: the file (null where it is not written to one), and what is in it
 trace         function, setting, conditions[], routes[] (role, regime, conducts, points[], gaps[])
 netlist       function (null where none is named), setting, planted (null where sound), text; beside it machine
 drawn         kind, function, setting (null where it shows none), title, file (null where it is not written to
@@ -104,6 +105,7 @@ from ohmtrail.reports.lesson import Saved, saved_json
 from ohmtrail.reports.rehearsed import rehearsed_json
 from ohmtrail.reports.report import report_json
 from ohmtrail.reports.results import (
+    Blank,
     Checked,
     Demo,
     Netlisted,
@@ -145,6 +147,8 @@ def document(command: str, result: object, *, exit_code: int = 0) -> Json:
         Plain values, all finite.
     """
     head: Json = {"schema": SCHEMA, "command": command, "ok": True, "exit": exit_code}
+    if isinstance(result, Blank):
+        return head | {"out": result.out or None, "text": result.text}
     if isinstance(result, SchemaOf):
         return head | {"harness_schema": result.schema}
     if isinstance(result, Checked):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ohmtrail.circuit.steps import Route, Step
+from ohmtrail.harness.model import Harness
 from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import setting_text
@@ -46,9 +47,13 @@ def write_checked(paper: Paper, checked: Checked) -> None:
         if count > MOST_OF_A_KIND:
             paper.line(f"and {count - MOST_OF_A_KIND} more of the kind '{code}'")
     harness = checked.harness
-    held = f"{len(harness.leads)} leads, {len(harness.parts)} parts, {len(harness.functions)} functions"
+    held = ", ".join(f"{count} {word if count != 1 else word[:-1]}" for count, word in _held(harness))
     notes = len(checked.findings) - checked.serious
     paper.line(f"{harness.harness}: {held}; {checked.serious} serious, {notes} to look at.")
+
+
+def _held(harness: Harness) -> tuple[tuple[int, str], ...]:
+    return ((len(harness.leads), "leads"), (len(harness.parts), "parts"), (len(harness.functions), "functions"))
 
 
 def write_trace(paper: Paper, traced: Traced) -> None:

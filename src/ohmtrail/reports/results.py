@@ -34,6 +34,7 @@ from ohmtrail.job import Doing, Event, JobState
 from ohmtrail.survey import Advice, Coverage, Planned, Survey
 
 __all__ = [
+    "Blank",
     "Checked",
     "Demo",
     "Explained",
@@ -66,6 +67,14 @@ class Checked:
     def serious(self) -> int:
         """How many findings are serious."""
         return sum(item.serious for item, _, _ in self.findings)
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A harness file to begin with; ``out`` is empty where it was not written."""
+
+    text: str
+    out: str
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ from ohmtrail.workbench.drills import (
 from ohmtrail.workbench.export import netlist
 from ohmtrail.workbench.handover import dossier, save_dossier
 from ohmtrail.workbench.lessons import lesson, save_lesson
-from ohmtrail.workbench.machine import check, schema, shipped, trace
+from ohmtrail.workbench.machine import blank, check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.offering import complaints, functions, harnesses, jobs
 from ohmtrail.workbench.opened import OpenJob, open_job
@@ -50,6 +50,7 @@ __all__ = [
     "answer",
     "apply_changes",
     "ask",
+    "blank",
     "change_report",
     "check",
     "class_cards",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from os import PathLike, fspath
 from pathlib import Path
@@ -15,13 +16,14 @@ from ohmtrail.grammar import read_setting
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import Harness, load_harness, parse_harness
 from ohmtrail.harness.checks import check_harness
-from ohmtrail.harness.schema import harness_schema
+from ohmtrail.harness.schema import blank_harness, harness_schema
 from ohmtrail.harness.text import MAX_BYTES, load_text, read_tree
 from ohmtrail.job import read_job
-from ohmtrail.reports.results import Checked, SchemaOf, Traced
+from ohmtrail.reports.results import Blank, Checked, SchemaOf, Traced
+from ohmtrail.storage import write_new
 from ohmtrail.workbench.files import existing
 
-__all__ = ["check", "is_job", "schema", "shipped", "shipped_machines", "trace"]
+__all__ = ["blank", "check", "is_job", "schema", "shipped", "shipped_machines", "trace"]
 
 #: healthy machines within tolerance that functions are tried on
 _DRAWS = 16
@@ -126,6 +128,42 @@ def schema() -> SchemaOf:
         For editors.
     """
     return SchemaOf(harness_schema())
+
+
+def blank(out: str | PathLike[str] = "", *, name: str = "") -> Blank:
+    """Give a harness file to begin with.
+
+    Parameters
+    ----------
+    out : str or path
+        The file to make; nothing is overwritten. Empty where it is only wanted as text.
+    name : str
+        Name of the machine; empty for "my machine".
+
+    Returns
+    -------
+    Blank
+        The text, and where it was written.
+
+    Raises
+    ------
+    InputError
+        Something has the file's name already, or the name is not one line.
+    StorageError
+        It cannot be written.
+    """
+    if name and (not name.isprintable() or not name.strip()):
+        raise InputError(f"{name!r} is no name for a machine: one line of letters and digits, such as 'blue bike'")
+    text = blank_harness()
+    if name:
+        text = text.replace("harness: my machine  ", f"harness: {json.dumps(name.strip(), ensure_ascii=False)}  ", 1)
+    where = fspath(out)
+    if where:
+        try:
+            write_new(where, text)
+        except FileExistsError:
+            raise InputError(f"{where!r} is there already; choose another name, or delete it first") from None
+    return Blank(text, where)
 
 
 def shipped(name: str) -> str:

@@ -94,6 +94,8 @@ def start(
 
 
 def _complaint(harness: Harness, meter: Meter, text: str) -> Seen:
+    if not harness.functions:
+        raise InputError(f"{harness.harness} has no functions yet, so nothing can be complained of: write under 'functions:' what it must do")
     line = read_line(text, Context(harness, Setting(), meter))
     if isinstance(line.evidence, Seen) and (line.evidence.level < 2 or line.evidence.sometimes):
         return line.evidence
