@@ -332,7 +332,7 @@ class Electrics:
         self._kept[key] = made
         self._made += 1
         if len(self._kept) > _KEPT_EQUATIONS:
-            self._kept.popitem(last=False)
+            self._drop_oldest()
         if self._made % _LOOKED_AFTER == 0:
             self._forget()
         return made
@@ -341,5 +341,12 @@ class Electrics:
         """Let go of the networks that were used longest ago, as far as all take too much memory."""
         taken = sum(item.nbytes for item in self._kept.values())
         while taken > _KEPT_BYTES and len(self._kept) > 1:
-            _, oldest = self._kept.popitem(last=False)
-            taken -= oldest.nbytes
+            taken -= self._drop_oldest()
+
+    def _drop_oldest(self) -> int:
+        """Let go of one network; give what it took, in bytes."""
+        _, oldest = self._kept.popitem(last=False)
+        taken = oldest.nbytes
+        # a network and its sound state hold each other: Python would come to free them late, by count and not by size
+        oldest.settled.clear()
+        return taken
