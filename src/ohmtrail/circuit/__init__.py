@@ -1,8 +1,9 @@
 """Electricity: setting, network, solution, response to changes, meter, and whether functions work."""
 
+from ohmtrail.circuit.cases import Cases, Values
 from ohmtrail.circuit.changes import Change, Mode
 from ohmtrail.circuit.draws import Draw
-from ohmtrail.circuit.electrics import Cases, Electrics, Values
+from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.needs import (
     FAILS,
     WEAK,

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmtrail.circuit.cases import Cases, Values
 from ohmtrail.circuit.changes import Change, Rows
 from ohmtrail.circuit.draws import Draw, draws, nominal
 from ohmtrail.circuit.equations import Equations
@@ -24,7 +25,7 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Module, Need
 
-__all__ = ["Cases", "Electrics", "Values"]
+__all__ = ["Electrics"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -39,59 +40,6 @@ _KEPT_EQUATIONS, _KEPT_READINGS = 400, 250
 _KEPT_BYTES, _LOOKED_AFTER = 120_000_000, 4
 #: rows from which it pays to look where nothing flows
 _MANY = 50
-#: rows that are worked out at once
-_BLOCK = 256
-
-
-@dataclass(frozen=True)
-class Cases:
-    """Sets of changes with their values drawn machine by machine.
-
-    Attributes
-    ----------
-    rows : Rows
-        The changes.
-    values : array, (n_draws, n_rows, n_slots) or None
-        Value of each change in each drawn machine; None where they are all as in ``rows``.
-    """
-
-    rows: Rows
-    values: Floats | None = None
-
-    def __len__(self) -> int:
-        return len(self.rows)
-
-    def at(self, draw: int) -> Rows:
-        """The changes as they stand in one drawn machine."""
-        return self.rows if self.values is None else self.rows.valued(self.values[draw])
-
-    def only(self, rows: Ints) -> Cases:
-        """Give some of the rows."""
-        return Cases(self.rows.only(rows), None if self.values is None else self.values[:, rows])
-
-    @cached_property
-    def blocks(self) -> tuple[tuple[slice, Cases], ...]:
-        """The rows in blocks whose sums fit in little memory, with their places."""
-        if len(self) <= _BLOCK:
-            return ((slice(0, len(self)), self),)
-        starts = range(0, len(self), _BLOCK)
-        return tuple((slice(i, i + _BLOCK), self.only(np.arange(i, min(i + _BLOCK, len(self))))) for i in starts)
-
-
-@dataclass(frozen=True)
-class Values:
-    """What stands between probe pairs.
-
-    Attributes
-    ----------
-    value : array, (n_draws, n_rows, n_pairs)
-        Volt (signed DC, RMS for AC, peak for pulse) or ohm.
-    source_ohm : array, same shape
-        What a meter is fed through, ohm; nought for the ohms regime.
-    """
-
-    value: Floats
-    source_ohm: Floats
 
 
 class Electrics:

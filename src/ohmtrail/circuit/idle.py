@@ -12,8 +12,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmtrail.circuit.cases import Cases
 from ohmtrail.circuit.changes import Mode
-from ohmtrail.circuit.electrics import Cases, Electrics
+from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.flows import flow
 from ohmtrail.circuit.setting import Setting
 

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.branches import COLD_RATIO
-from ohmtrail.circuit.electrics import Cases, Electrics
+from ohmtrail.circuit.cases import Cases
+from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.laws import filament_current
 from ohmtrail.circuit.network import Regime
 from ohmtrail.circuit.setting import Setting

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit.electrics import Cases, Electrics
+from ohmtrail.circuit.cases import Cases
+from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.network import Network, Regime
 from ohmtrail.circuit.setting import Setting, put
 from ohmtrail.harness.model import Function, Harness

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.meter import scale
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, log_likelihood, numeric, slip_density
-from ohmtrail.diagnosis.table import Row, SuspectTable
+from ohmtrail.diagnosis.table import SuspectTable
 
 __all__ = ["UNLISTED", "Answer", "Posterior", "posterior_of", "weigh"]
 
@@ -217,8 +217,3 @@ def rows_of(posterior: Posterior, least: float) -> Ints:
     """Rows whose chance is at least a share of the best one's."""
     top = float(posterior.chance.max(initial=0.0))
     return np.flatnonzero(posterior.chance >= least * top) if top > 0 else np.array([], dtype=np.int64)
-
-
-def described(row: Row) -> str:
-    """Say a row in words."""
-    return " and ".join(fault.words for fault in row.faults) or "nothing is wrong"

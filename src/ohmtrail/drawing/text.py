@@ -92,7 +92,7 @@ def measured(words: str, size: float, *, bold: bool = False) -> float:
     Examples
     --------
     >>> round(measured("stop-1", 12.0, bold=True), 1)
-    44.8
+    43.0
     """
     table = _advances("bold" if bold else "regular")
     return sum(table.get(letter, 1.0) for letter in words) * size

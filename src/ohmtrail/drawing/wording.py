@@ -9,7 +9,7 @@ from ohmtrail.harness import parts as P
 from ohmtrail.harness.markings import parse_colour
 from ohmtrail.units import Toleranced, show
 
-__all__ = ["lead_lines", "lead_title", "name_of", "part_title", "place_line", "size_words", "value_of"]
+__all__ = ["lead_lines", "lead_title", "name_of", "part_title", "size_words", "value_of"]
 
 #: longest name printed beside a symbol before its id is taken instead
 LONGEST = 30
@@ -90,9 +90,3 @@ def part_title(harness: Harness, setting: Setting, part_id: str) -> str:
     called = f" ({part.called})" if part.called else ""
     value = value_of(harness, setting, part_id)
     return f"{part.kind} {part_id}{called}" + (f": {value}" if value else "") + (f"; {part.note}" if part.note else "")
-
-
-def place_line(harness: Harness, place: str) -> str:
-    """Give reach and how of a place."""
-    item = harness.places[place]
-    return f"{show(item.reach, 'minute')}" + (f" · {item.how}" if item.how else "")

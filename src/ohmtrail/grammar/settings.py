@@ -11,7 +11,7 @@ from ohmtrail.grammar.names import pick
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Connector, Fuse, Lamp, Switch
 
-__all__ = ["at_rest_again", "read_setting"]
+__all__ = ["read_setting"]
 
 _JOINERS = frozenset(("and", "with", "also", ";", ","))
 _MOVING = frozenset(("moving", "wiggling", "moved", "shaking"))
@@ -60,23 +60,6 @@ def read_setting(harness: Harness, setting: Setting, words: Sequence[str]) -> Se
         del rest[:used]
     return setting
 
-
-def at_rest_again(setting: Setting, harness: Harness) -> Setting:
-    """Give the setting once a reading is done: the engine stands and nothing is being moved.
-
-    Parameters
-    ----------
-    setting : Setting
-        During the reading.
-    harness : Harness
-        The machine.
-
-    Returns
-    -------
-    Setting
-        After it.
-    """
-    return put(harness, setting, engine="still", moved="")
 
 
 def _phrase(harness: Harness, setting: Setting, words: Sequence[str]) -> tuple[Setting, int]:

@@ -25,10 +25,6 @@ __all__ = [
 ]
 
 
-def _many(groups: Mapping[str, object]) -> dict[str, object]:
-    """One entry for each word of ``"a b c"`` keys."""
-    return {word: value for words, value in groups.items() for word in words.split()}
-
 
 #: what is read, by the word that says so
 QUANTITY_WORDS: Mapping[str, Quantity] = MappingProxyType(

@@ -9,9 +9,8 @@ from ohmtrail.errors import InputError
 from ohmtrail.harness import parse_harness
 from ohmtrail.reports.change_report import change_report_html, cut_list_csv
 from ohmtrail.reports.changed import Reported
-from ohmtrail.storage import write_whole
 from ohmtrail.workbench.changing import list_changes, now_of
-from ohmtrail.workbench.printing import form_of, page_bytes
+from ohmtrail.workbench.printing import save_paper
 
 __all__ = ["change_report", "compare", "save_change_report"]
 
@@ -96,9 +95,4 @@ def save_change_report(made: Reported, out: str | PathLike[str], *, paper: str =
     StorageError
         It cannot be written; nothing is left behind.
     """
-    form = form_of(fspath(out), {".html": "html", ".htm": "html", ".pdf": "pdf", ".csv": "csv"})
-    if form == "csv":
-        write_whole(out, cut_list_csv(made.compared))
-        return
-    page = change_report_html(made, paper=paper)
-    write_whole(out, page if form == "html" else page_bytes(page, "pdf"))
+    save_paper(out, lambda: change_report_html(made, paper=paper), {"csv": lambda: cut_list_csv(made.compared)})

@@ -6,7 +6,7 @@ import re
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from os import PathLike, fspath
 from pathlib import Path
@@ -16,7 +16,7 @@ from ohmtrail.reports.drawn import Drawn
 from ohmtrail.reports.figures import joined
 from ohmtrail.storage import write_whole
 
-__all__ = ["FORMS", "as_file", "form_of", "page_bytes", "save_drawn"]
+__all__ = ["FORMS", "as_file", "form_of", "page_bytes", "save_drawn", "save_paper"]
 
 #: kinds of file, by how their names end
 FORMS = {".svg": "svg", ".html": "html", ".htm": "html", ".png": "png", ".pdf": "pdf"}
@@ -54,6 +54,37 @@ def save_drawn(drawn: Drawn, out: str | PathLike[str]) -> Drawn:
     name = fspath(out)
     write_whole(name, as_file(drawn, form_of(name)))
     return replace(drawn, file=name)
+
+
+def save_paper(
+    out: str | PathLike[str], page: Callable[[], str], others: Mapping[str, Callable[[], str]] | None = None, *, form: str = ""
+) -> None:
+    """Write a paper to a file of the kind that its name ends in.
+
+    Parameters
+    ----------
+    out : str or path
+        The file: ``.html``, ``.pdf``, or what ``others`` has.
+    page : callable () -> str
+        Makes the paper as HTML.
+    others : mapping of str to callable () -> str, optional
+        Ending without its dot, and what makes the text of such a file.
+    form : str
+        ``html``, ``pdf`` or a key of ``others``, whatever the name ends in.
+
+    Raises
+    ------
+    InputError
+        The name ends in nothing known.
+    MissingTool
+        PDF, and no browser is at hand.
+    StorageError
+        It cannot be written; nothing is left behind.
+    """
+    others = others or {}
+    form = form or form_of(fspath(out), {".html": "html", ".htm": "html", ".pdf": "pdf", **{f".{item}": item for item in others}})
+    text = others.get(form, page)()
+    write_whole(out, page_bytes(text, "pdf") if form == "pdf" else text)
 
 
 def form_of(name: str, forms: Mapping[str, str] = FORMS) -> str:

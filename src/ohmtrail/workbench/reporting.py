@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from os import PathLike, fspath
+from os import PathLike
 
 from ohmtrail.diagnosis import (
     Answer,
@@ -27,16 +27,16 @@ from ohmtrail.reports.job_report import Compared, JobReport, Taken
 from ohmtrail.reports.marked import marks_of, mend_marks, reading_marks, suspect_mark
 from ohmtrail.reports.report import report_html, report_text
 from ohmtrail.reports.results import Standing
-from ohmtrail.storage import write_whole
 from ohmtrail.workbench.asking import ahead, gone
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.pictures import complained
-from ohmtrail.workbench.printing import form_of, page_bytes
+from ohmtrail.workbench.printing import save_paper
 
 __all__ = ["report", "save_report"]
 
 #: kinds of file, by how their names end
-_FORMS = {".html": "html", ".htm": "html", ".pdf": "pdf", ".txt": "text"}
+#: kinds of a report by the words that choose them
+_FORMS = {"text": "txt"}
 
 
 def report(job: OpenJob | str | PathLike[str], *, accept_changed: bool = False) -> JobReport:
@@ -183,9 +183,4 @@ def save_report(made: JobReport, out: str | PathLike[str], *, form: str = "", pa
     StorageError
         It cannot be written; nothing is left behind.
     """
-    form = form or form_of(fspath(out), _FORMS)
-    if form == "text":
-        write_whole(out, report_text(made))
-        return
-    page = report_html(made, paper=paper)
-    write_whole(out, page if form == "html" else page_bytes(page, "pdf"))
+    save_paper(out, lambda: report_html(made, paper=paper), {"txt": lambda: report_text(made)}, form=_FORMS.get(form, form))

@@ -13,10 +13,9 @@ from ohmtrail.grammar.names import Names
 from ohmtrail.harness import load_harness
 from ohmtrail.job import read_job
 from ohmtrail.reports.sheet import sheet_csv, sheet_html
-from ohmtrail.storage import write_whole
 from ohmtrail.workbench.files import existing
 from ohmtrail.workbench.machine import is_job
-from ohmtrail.workbench.printing import form_of, page_bytes
+from ohmtrail.workbench.printing import save_paper
 
 __all__ = ["save_sheet", "sheet"]
 
@@ -82,9 +81,4 @@ def save_sheet(made: Sheet, out: str | PathLike[str], *, paper: str = "a4") -> N
     StorageError
         It cannot be written; nothing is left behind.
     """
-    form = form_of(fspath(out), {".html": "html", ".htm": "html", ".pdf": "pdf", ".csv": "csv"})
-    if form == "csv":
-        write_whole(out, sheet_csv(made))
-        return
-    page = sheet_html(made, paper=paper)
-    write_whole(out, page if form == "html" else page_bytes(page, "pdf"))
+    save_paper(out, lambda: sheet_html(made, paper=paper), {"csv": lambda: sheet_csv(made)})

@@ -15,12 +15,11 @@ from ohmtrail.job import JobState, answered, begin
 from ohmtrail.reports.phrases import command_text, result_text
 from ohmtrail.reports.results import Standing, Surveyed
 from ohmtrail.reports.survey_form import survey_form
-from ohmtrail.storage import write_whole
 from ohmtrail.survey import Survey, Surveyor, advice_of, coverage_of, everything_minutes
 from ohmtrail.workbench.files import existing
 from ohmtrail.workbench.machine import is_job
 from ohmtrail.workbench.opened import open_job
-from ohmtrail.workbench.printing import form_of, page_bytes
+from ohmtrail.workbench.printing import save_paper
 
 __all__ = ["save_survey", "survey"]
 
@@ -174,6 +173,4 @@ def save_survey(found: Surveyed, out: str | PathLike[str], *, job: str = "", pap
     StorageError
         It cannot be written; nothing is left behind.
     """
-    form = form_of(fspath(out), {".html": "html", ".htm": "html", ".pdf": "pdf"})
-    page = survey_form(found, job=job, paper=paper)
-    write_whole(out, page if form == "html" else page_bytes(page, "pdf"))
+    save_paper(out, lambda: survey_form(found, job=job, paper=paper))
