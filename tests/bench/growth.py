@@ -85,9 +85,9 @@ def _lines(name: str, found: dict[str, Any], limits: tuple[float | None, float |
     checked = f"check {found['check_s']:.1f} s" if found["leads"] <= CHECKED else "check not run"
     yield _seconds(f"{name}: first proposal, cold", found["first_s"], first, f"{size}; load {found['load_s']:.2f} s, {checked}")
     steps, ahead = found["steps_s"], found["ahead_s"]
-    how = f"of {len(steps)} after working ahead for up to {max(ahead):.0f} s while the technician measures"
+    how = f"of {len(steps)}, after working ahead for up to {max(ahead):.0f} s while the technician measures"
     yield _seconds(f"{name}: step, warm, median", statistics.median(steps), step, how)
-    yield _seconds(f"{name}: step, warm, slowest", max(steps), step, "the one after the first")
+    yield _seconds(f"{name}: step, warm, slowest", max(steps), step, f"of {len(steps)}")
     wanted = f"{memory:,} MB" if memory else ""
     yield Line(f"{name}: memory, first proposal", f"{found['first_mb']:,.0f} MB", wanted, memory is None or found["first_mb"] < memory)
     met = memory is None or found["memory_mb"] < memory
