@@ -54,6 +54,16 @@ def test_sound_machines_raise_no_alarm(surveyor_of: Give, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SMALL)
+def test_nothing_in_the_pool_is_unsafe(surveyor_of: Give, name: str) -> None:
+    """Whatever could be chosen is allowed in its stage, while wiring is moved as well; and each only once."""
+    surveyor = surveyor_of(name)
+    safety = Safety(surveyor.electrics.network, surveyor.meter)
+    items = surveyor.pool.candidates
+    assert all(safety.allows(item.stage, item.step) for item in items)
+    assert len({(item.stage, item.step) for item in items}) == len(items)
+
+
+@pytest.mark.parametrize("name", SMALL)
 def test_stages(surveyor_of: Give, name: str) -> None:
     """No reading comes before the stage that makes it safe, and stages follow each other."""
     survey = surveyor_of(name).plan()
@@ -157,7 +167,7 @@ def _random_pool(harness: Harness, generator: np.random.Generator, *, readings: 
         place = places[int(generator.integers(len(places)))]
         step = Step("measure", Setting(battery=False), "ohms", f"p{index}", "frame")
         made.append(Candidate(1, step, frozenset({place})))
-    return Pool(tuple(made), sparse.csr_array(chance), frozenset())
+    return Pool(tuple(made), sparse.csr_array(chance), frozenset(), np.ones(rows, dtype=bool))
 
 
 @pytest.mark.parametrize("seed", range(6))

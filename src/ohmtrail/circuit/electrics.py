@@ -38,6 +38,8 @@ JUNCTION_V = 0.65
 _KEPT_EQUATIONS, _KEPT_READINGS = 400, 250
 #: memory that solved networks may take together, in bytes, and after how many new ones it is looked at
 _KEPT_BYTES, _LOOKED_AFTER = 120_000_000, 4
+#: memory that sets of readings may take together, in bytes
+_KEPT_READING_BYTES = 100_000_000
 #: rows from which it pays to look where nothing flows
 _MANY = 50
 
@@ -68,6 +70,7 @@ class Electrics:
         self._kept: OrderedDict[tuple[Setting, Regime, int], Equations] = OrderedDict()
         self._read_before: OrderedDict[tuple[object, ...], tuple[Cases, Values]] = OrderedDict()
         self._made = 0
+        self._read_bytes = 0
         self._gap: dict[tuple[frozenset[str], ...], tuple[int, ...]] = {}
 
     @cached_property
@@ -122,8 +125,10 @@ class Electrics:
             return known[1]
         found = self._read_all(regime, setting, pairs, cases, machines, source, idle)
         self._read_before[key] = (cases, found)
-        if len(self._read_before) > _KEPT_READINGS:
-            self._read_before.popitem(last=False)
+        self._read_bytes += found.value.nbytes + found.source_ohm.nbytes
+        while len(self._read_before) > 1 and (len(self._read_before) > _KEPT_READINGS or self._read_bytes > _KEPT_READING_BYTES):
+            _, (_, old) = self._read_before.popitem(last=False)
+            self._read_bytes -= old.value.nbytes + old.source_ohm.nbytes
         return found
 
     def _read_all(

@@ -16,7 +16,7 @@ from ohmtrail.diagnosis import Caution, Step, cautions_for
 from ohmtrail.faults import faults_of
 from ohmtrail.harness.model import Harness
 from ohmtrail.survey.bands import Bands, bands_of
-from ohmtrail.survey.choose import Cover
+from ohmtrail.survey.choose import Cover, reading_minutes
 from ohmtrail.survey.effects import Effects, effects_of
 from ohmtrail.survey.pool import Candidate, Pool, pool_of, required
 from ohmtrail.survey.route import everything_minutes, in_order, walk
@@ -28,11 +28,11 @@ Floats = NDArray[np.float64]
 #: healthy machines for the choice, and for the bands that are printed
 FEW_DRAWS, DRAWS = 8, 32
 #: a plan without a limit goes on until this share of what any reading could notice is noticed
-GOAL = 0.97
+GOAL = 0.98
+#: and is content with these shares once it takes so large a part of the minutes of measuring everything; own choice
+CONTENT = ((0.40, 0.965), (0.44, 0.955))
 #: a reading that adds less than this share of all odds a minute is not worth its time; own choice
 LEAST_RATE = 1e-4
-#: a fault that some reading notices with this chance could be noticed
-COULD = 0.5
 
 
 @dataclass(frozen=True)
@@ -126,8 +126,7 @@ class Surveyor:
     @property
     def could(self) -> Floats:
         """(n_rows,) 1 where some reading within reach could notice the row, else 0."""
-        best = self.pool.chance.max(axis=0).toarray().ravel()
-        return np.where(best > COULD, 1.0, 0.0)
+        return self.pool.could.astype(np.float64)
 
     def plan(self, *, within: float | None = None) -> Survey:
         """Plan a survey.
@@ -156,23 +155,27 @@ class Surveyor:
         cover = Cover(self.harness, self.pool, self.effects.weight)
         must = required(self.pool, everything=within is None)
         cover.take(must)
-        goal = GOAL * float(self.effects.weight @ self.could)
-        while within is not None or 1.0 - cover.unnoticed < goal:
+        could, everything = float(self.effects.weight @ self.could), everything_minutes(self.harness)
+        floor = 1.0
+        while within is not None or 1.0 - cover.unnoticed < floor:
             rate, bundle = cover.best(within=limit - cover.minutes)
             if not bundle or rate < LEAST_RATE:
                 break
             cover.take(bundle)
-        kept = self._pruned(cover, frozenset(must))
+            floor = could * min([GOAL, *(share for part, share in CONTENT if cover.minutes >= part * everything)])
+        kept = self._pruned(cover, frozenset(must), floor)
         return self._made([self.pool.candidates[index] for index in kept], within)
 
-    def _pruned(self, cover: Cover, must: frozenset[int]) -> list[int]:
-        """Leave out readings that later ones made superfluous, the least useful first."""
-        kept = list(cover.chosen)
+    def _pruned(self, cover: Cover, must: frozenset[int], floor: float) -> list[int]:
+        """Leave out what later readings made superfluous, the least useful first, down to a share that is noticed."""
+        kept, noticed = list(cover.chosen), 1.0 - cover.unnoticed
         while True:
-            useless = min(((cover.loss_rate(kept, item), item) for item in kept if item not in must), default=(np.inf, -1))
-            if useless[0] >= LEAST_RATE:
+            rate, index = min(((cover.loss_rate(kept, item), item) for item in kept if item not in must), default=(np.inf, -1))
+            lost = rate * reading_minutes(self.pool.candidates[index].step)
+            if rate >= LEAST_RATE and noticed - lost < floor:
                 return kept
-            kept.remove(useless[1])
+            kept.remove(index)
+            noticed -= lost
 
     def _made(self, chosen: Sequence[Candidate], within: float | None) -> Survey:
         ordered = in_order(self.harness, chosen)

@@ -27,6 +27,7 @@ from ohmtrail.survey.stages import Safety, conducting
 __all__ = ["FLICKERS_BY", "Candidate", "Pool", "pool_of", "required"]
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Pair = tuple[str, str]
 
 #: a display that jumps by so much of its scale while wiring is moved is seen to flicker
@@ -72,11 +73,14 @@ class Pool:
         Chance that the reading, taken again where it is outside, notices the row of `Effects`.
     feeds : frozenset of Step
         Readings that find every feed free of the frame before its fuse goes in, and every fuse whole.
+    could : array of bool, (n_rows,)
+        Rows under which some candidate lies outside its band, noise aside, on the machine as described.
     """
 
     candidates: tuple[Candidate, ...]
     chance: sparse.csr_array
     feeds: frozenset[Step]
+    could: Bools
 
 
 def required(pool: Pool, *, everything: bool) -> tuple[int, ...]:
@@ -119,6 +123,7 @@ class _Maker:
         self.feeds: set[Step] = set()
         self.known: set[Step] = set()
         self.safety = Safety(electrics.network, meter)
+        self.could: Bools = np.zeros(len(effects.weight), dtype=bool)
         self.moving = np.array([bool(place) for place in effects.moves_at])
         self.flex = tuple(dict.fromkeys(place for place in effects.moves_at if place))
         self.at = {place: np.array([item == place for item in effects.moves_at]) for place in self.flex}
@@ -130,16 +135,18 @@ class _Maker:
         rest = Setting(battery=step.setting.battery)
         return with_outer(self.harness, needed_places(self.harness, step, rest))
 
-    def add(self, stage: int, step: Step, shift: Floats, jump: Floats) -> None:
+    def add(self, stage: int, step: Step, shift: Floats, jump: Bools, outside: Bools) -> None:
         """Keep a step, and the same while wiring is moved, with what each notices.
 
-        ``shift`` is the chance that one touch lies outside; ``jump`` whether the display would jump.
+        ``shift`` is the chance that one touch lies outside, ``jump`` whether the display would jump, ``outside``
+        whether it lies outside, noise aside; all by the rows of the cases.
         """
         if not self.safety.allows(stage, step):
             return
         places = self.places(step)
         if places & self.barred:
             return
+        self.could |= outside[self.effects.electric]
         p = shift[self.effects.electric]
         seen = twice(np.where(self.moving, OUT_AT_REST * p, p))
         self._keep(stage, step, places, seen)
@@ -150,7 +157,8 @@ class _Maker:
                 continue
             moved = replace(step, setting=replace(step.setting, moved=place))
             around = with_outer(self.harness, [*places, place])
-            if not around & self.barred:
+            if self.safety.allows(stage, moved) and not around & self.barred:
+                self.could |= hit
                 self._keep(stage, moved, around, np.where(hit, FLICKER * (2.0 * FLICKER - FLICKER**2), seen))
 
     def _keep(self, stage: int, step: Step, places: frozenset[str], seen: Floats) -> None:
@@ -179,10 +187,11 @@ class _Maker:
         gap = np.abs(value - bands.middle)
         if quantity == "amps" and abs(float(value[0, 0])) > MOST_A:
             return
-        shift = ndtr((gap - bands.half) / np.sqrt(own**2 + bands.tolerance**2))
+        # what a machine's own tolerance hides, it hides from every reading: the same sigma is taken off each time
+        shift = ndtr((gap - bands.half - bands.tolerance) / own)
         jump = np.abs(value - value[0]) > FLICKERS_BY
         for index, pair in enumerate(pairs):
-            self.add(stage, Step("measure", setting, quantity, *pair), shift[:, index], jump[:, index])
+            self.add(stage, Step("measure", setting, quantity, *pair), shift[:, index], jump[:, index], gap[:, index] > bands.half[index])
 
     def watched(self, stage: int, name: str) -> None:
         function = self.harness.functions[name]
@@ -192,7 +201,7 @@ class _Maker:
             return
         level = function_level(self.electrics, function, setting, self.effects.cases)[0]
         hit = level < WORKS
-        self.add(stage, Step("watch", setting, function=name), hit.astype(float), hit)
+        self.add(stage, Step("watch", setting, function=name), hit.astype(float), hit, hit)
 
 
 def pool_of(
@@ -223,7 +232,7 @@ def pool_of(
     for setting, pairs in _feeds(electrics, maker.safety):
         maker.feeds |= {step for pair in pairs if maker.safety.allows(1, step := Step("measure", setting, "ohms", *pair))}
         maker.measured(1, "ohms", setting, pairs)
-    for setting, ends in dead_settings(harness):
+    for setting, ends in dead_settings(electrics.network):
         maker.measured(1, "ohms", setting, _dead_pairs(electrics, setting, maker.safety, ends=ends))
     for setting in still_settings(harness):
         maker.measured(2, "amps", setting, _battery_leads(harness))
@@ -235,9 +244,9 @@ def pool_of(
     for name, function in harness.functions.items():
         maker.watched(3 if function_setting(harness, function).engine == "still" else 4, name)
     if not maker.rows:
-        return Pool((), sparse.csr_array((0, len(effects.weight))), frozenset())
+        return Pool((), sparse.csr_array((0, len(effects.weight))), frozenset(), maker.could)
     kept = frozenset(item.step for item in maker.found) & maker.feeds
-    return Pool(tuple(maker.found), sparse.csr_array(sparse.vstack(maker.rows)), kept)
+    return Pool(tuple(maker.found), sparse.csr_array(sparse.vstack(maker.rows)), kept, maker.could)
 
 
 def _feeds(electrics: Electrics, safety: Safety) -> Iterator[tuple[Setting, list[Pair]]]:

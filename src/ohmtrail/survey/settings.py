@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ohmtrail.circuit import Setting, function_setting
-from ohmtrail.harness.model import Harness
+import networkx as nx
+
+from ohmtrail.circuit import Network, Setting, function_setting
+from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Coil, Connector, Earth, Fuse, Lamp, Metal, Module, Switch, Winding
+from ohmtrail.survey.stages import conducting
 
 __all__ = ["apart", "dead_settings", "positions", "still_settings", "turning_settings", "widest"]
 
@@ -94,12 +97,39 @@ def widest(harness: Harness) -> Positions:
     return tuple(sorted(found))
 
 
-def dead_settings(harness: Harness) -> tuple[tuple[Setting, bool], ...]:
+def lamps_together(network: Network, dead: Setting) -> tuple[frozenset[str], ...]:
+    """Give the lamps that hang on one feed: with them out, what leads there is measured without them.
+
+    Parameters
+    ----------
+    network : Network
+        The machine.
+    dead : Setting
+        How it stands.
+
+    Returns
+    -------
+    tuple of frozenset of str
+        One set for each feed.
+    """
+    harness = network.harness
+    joined = conducting(network, dead)
+    found: dict[frozenset[str], None] = {}
+    for piece in nx.connected_components(joined):
+        if FRAME in piece:
+            continue
+        on = [name for name, part in harness.parts.items() if isinstance(part, Lamp) and any(f"{name}.{end}" in piece for end in part.terminals())]
+        if on:
+            found.setdefault(frozenset(on))
+    return tuple(found)
+
+
+def dead_settings(network: Network) -> tuple[tuple[Setting, bool], ...]:
     """Give settings with the battery off: plugs parted, bulbs and fuses out, switches set.
 
     Parameters
     ----------
-    harness : Harness
+    network : Network
         The machine.
 
     Returns
@@ -107,6 +137,7 @@ def dead_settings(harness: Harness) -> tuple[tuple[Setting, bool], ...]:
     tuple of (Setting, bool)
         The plainest first; and whether the ends of joined wiring are worth a try against each other there.
     """
+    harness = network.harness
     fuses = frozenset(name for name, part in harness.parts.items() if isinstance(part, Fuse))
     lamps = frozenset(name for name, part in harness.parts.items() if isinstance(part, Lamp))
     connectors = [name for name, part in harness.parts.items() if isinstance(part, Connector)]
@@ -119,6 +150,9 @@ def dead_settings(harness: Harness) -> tuple[tuple[Setting, bool], ...]:
     for base in (replace(dead, out=fuses), replace(alone, out=lamps), bare, replace(dead, out=lamps)):
         for item in few:
             found.setdefault(replace(base, positions=item), False)
+    for item in few:
+        for some in lamps_together(network, replace(dead, positions=item)):
+            found.setdefault(replace(dead, positions=item, out=some), False)
     for name in connectors:
         for base in (dead, *(replace(bare, positions=item) for item in few)):
             found.setdefault(replace(base, parted=base.parted | {name}), False)
