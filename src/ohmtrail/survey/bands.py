@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 #: readings a machine within tolerance then has one outside its band less than once in a hundred surveys, and one
 #: that stays outside when taken again still more rarely (normal law; counted in tests/survey)
 TOLERANCE_SIGMA, NOISE_SIGMA = 4.0, 3.0
+#: last digit of an ordinary display, volt or ampere: what it rounds away stays inside; common practice, no source
+LAST_DIGIT: dict[Quantity, float] = {"volts": 0.01, "ac": 0.1, "peak": 0.1, "amps": 0.01, "diode": 0.01}
 
 
 @dataclass(frozen=True)
@@ -70,4 +72,4 @@ def bands_of(
     sigma = np.sqrt((noise(quantity, shown, source, meter)[:, 0, :] ** 2).mean(axis=0))
     spread = values.std(axis=0)
     half = np.sqrt((TOLERANCE_SIGMA * spread) ** 2 + (NOISE_SIGMA * sigma) ** 2)
-    return Bands(values.mean(axis=0), spread, half)
+    return Bands(values.mean(axis=0), spread, half + LAST_DIGIT.get(quantity, 0.0) / 2.0)
