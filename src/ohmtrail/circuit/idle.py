@@ -42,7 +42,7 @@ def lively(electrics: Electrics, setting: Setting, cases: Cases, draw: int) -> I
 
     Returns
     -------
-    array of int
+    array of int, (n_found,)
         Places of rows; all others leave every volt that holds a load where it is, to some hundredths of a
         millivolt.
     """

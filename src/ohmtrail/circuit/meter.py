@@ -217,7 +217,7 @@ def scale(quantity: Quantity, shown: Floats | float, meter: Meter) -> Floats:
 
     Returns
     -------
-    array
+    array, shape of ``shown``
         log10 of ohm plus half an ohm, over-range at the top; volt or ampere as they are.
     """
     value = np.asarray(shown, dtype=np.float64)
@@ -265,7 +265,7 @@ def noise(quantity: Quantity, shown: Floats, source_ohm: Floats, meter: Meter) -
 
     Returns
     -------
-    array
+    array, shape of ``shown``
         Sigma, scaled.
     """
     if quantity in ("ohms", "beep"):

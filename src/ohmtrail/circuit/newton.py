@@ -232,7 +232,22 @@ def newton(small: System, pulled: Bools, start: Floats) -> tuple[Numbers, Number
 
 
 def shortened(old: Floats, new: Floats, step: int) -> Floats:
-    """Newton's step in volts, shortened after the first ones where a junction would be thrown far past its bend."""
+    """Newton's step in volts, shortened after the first ones where a junction would be thrown far past its bend.
+
+    Parameters
+    ----------
+    old : array
+        Volt, before the step.
+    new : array
+        Volt, after a whole step.
+    step : int
+        Steps made so far.
+
+    Returns
+    -------
+    array, shape of ``new``
+        Volt.
+    """
     if step < 4:
         return new
     limit = max(20.0 * BEND_V, DIODE_V) * (0.8 ** max(0, step - 30))

@@ -120,7 +120,18 @@ def _logs(chance: Floats) -> Floats:
 
 
 def entropy(chance: Sequence[float] | Floats) -> float:
-    """Entropy of a distribution, bit."""
+    """Entropy of a distribution, bit.
+
+    Parameters
+    ----------
+    chance : sequence of float, or array (n_outcomes,)
+        (n_outcomes,) shares that sum to 1; nought counts nothing.
+
+    Returns
+    -------
+    float
+        Bit.
+    """
     p = np.asarray(chance, dtype=np.float64)
     p = p[p > 0] / p.sum() if p.sum() > 0 else p[p > 0]
     return float(-(p * np.log2(p)).sum())

@@ -37,7 +37,18 @@ MISJUDGED = 0.005
 
 
 def numeric(item: Evidence) -> bool:
-    """Whether a piece of evidence is a number on a meter's scale."""
+    """Whether a piece of evidence is a number on a meter's scale.
+
+    Parameters
+    ----------
+    item : Evidence
+        What was observed.
+
+    Returns
+    -------
+    bool
+        Whether it is.
+    """
     return isinstance(item, Measured) and not item.flickers and item.quantity not in ("beep", "lamp")
 
 

@@ -35,7 +35,22 @@ KEEN, NEARLY, SHORT_MIN = 0.25, 0.8, 3.0
 
 
 def worth_trying(chooser: Chooser, group: int, steps: Sequence[Scored]) -> bool:
-    """Whether a mend may be tried before it is certain: little is lost, or nothing cheap tells more."""
+    """Whether a mend may be tried before it is certain: little is lost, or nothing cheap tells more.
+
+    Parameters
+    ----------
+    chooser : Chooser
+        What the choice is made from.
+    group : int
+        Which group of mends.
+    steps : sequence of Scored
+        Steps that were weighed.
+
+    Returns
+    -------
+    bool
+        Whether it may.
+    """
     mends = [step.mend for step in chooser.mend_steps(group) if step.mend is not None]
     share = chooser.share(group)
     if share >= NAMED:
@@ -47,7 +62,22 @@ def worth_trying(chooser: Chooser, group: int, steps: Sequence[Scored]) -> bool:
 
 
 def before_a_mend(chooser: Chooser, group: int, steps: Sequence[Scored]) -> int | None:
-    """The step that is worth its minutes before a mend that is not named; None where there is none."""
+    """The step that is worth its minutes before a mend that is not named; None where there is none.
+
+    Parameters
+    ----------
+    chooser : Chooser
+        What the choice is made from.
+    group : int
+        Which group of mends.
+    steps : sequence of Scored
+        Steps that were weighed.
+
+    Returns
+    -------
+    int or None
+        Its index in ``steps``.
+    """
     share = chooser.share(group)
     if share >= NAMED:
         return None
@@ -59,7 +89,22 @@ def before_a_mend(chooser: Chooser, group: int, steps: Sequence[Scored]) -> int 
 
 
 def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposal | None:
-    """An answer that is likely enough: confirm it once, then name it."""
+    """An answer that is likely enough: confirm it once, then name it.
+
+    Parameters
+    ----------
+    chooser : Chooser
+        What the choice is made from.
+    best : Answer
+        The answer.
+    listed : sequence of Scored
+        Steps that were weighed, the best first.
+
+    Returns
+    -------
+    Proposal or None
+        A reading that confirms it, or the mend, named.
+    """
     cause = _what_blew_it(chooser, best)
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
         return Proposal(cause, minutes, 0.0, None, (), True, tuple(listed[:6]))
@@ -76,7 +121,24 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
 
 
 def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
-    """Propose a mend on suspicion, or, for a blown fuse, first what blew it; ``value`` is what is expected, minute."""
+    """Propose a mend on suspicion, or, for a blown fuse, first what blew it; ``value`` is what is expected, minute.
+
+    Parameters
+    ----------
+    chooser : Chooser
+        What the choice is made from.
+    group : int
+        Which group of mends.
+    others : tuple of Scored
+        Other steps, the best first.
+    value : float
+        Minutes expected to the proof.
+
+    Returns
+    -------
+    Proposal
+        The mend, or what comes before it.
+    """
     answer = next(item for item in chooser.posterior.answers if item.mends == chooser.groups[group])
     cause = _what_blew_it(chooser, answer)
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
@@ -90,7 +152,20 @@ def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: fl
 
 
 def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:
-    """Nothing within reach tells more: the smallest group, and its cheapest likely mend to try."""
+    """Nothing within reach tells more: the smallest group, and its cheapest likely mend to try.
+
+    Parameters
+    ----------
+    chooser : Chooser
+        What the choice is made from.
+    listed : sequence of Scored
+        Steps that were weighed, the best first.
+
+    Returns
+    -------
+    Proposal
+        Without a step where no mend is within reach.
+    """
     group = _group_of(chooser)
     by_value = sorted(
         range(len(chooser.groups)),

@@ -256,7 +256,20 @@ def _unlike(listed: Sequence[Scored]) -> list[Scored]:
 
 
 def same(step: Step, item: Evidence) -> bool:
-    """Whether a piece of evidence is what a step would give again."""
+    """Whether a piece of evidence is what a step would give again.
+
+    Parameters
+    ----------
+    step : Step
+        What would be done.
+    item : Evidence
+        What was observed.
+
+    Returns
+    -------
+    bool
+        Whether it is.
+    """
     if step.kind == "measure" and isinstance(item, Measured):
         return (step.quantity, step.setting, {step.red, step.black}) == (item.quantity, item.setting, {item.red, item.black})
     if step.kind == "watch" and isinstance(item, Seen):

@@ -185,12 +185,44 @@ def minutes_of(harness: Harness, step: Step, bench: Bench) -> float:
 
 
 def places_of(harness: Harness, step: Step, bench: Bench) -> frozenset[str]:
-    """Places that a step needs open, with those they lie inside of."""
+    """Places that a step needs open, with those they lie inside of.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    step : Step
+        What is done.
+    bench : Bench
+        The machine as it stands.
+
+    Returns
+    -------
+    frozenset of str
+        Ids of places.
+    """
     return with_outer(harness, needed_places(harness, step, bench.setting))
 
 
 def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozenset[str]) -> float:
-    """Minutes a step takes where `places_of` says what it needs open; infinite where one is out of reach."""
+    """Minutes a step takes where `places_of` says what it needs open; infinite where one is out of reach.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    step : Step
+        What is done.
+    bench : Bench
+        The machine as it stands.
+    places : frozenset of str
+        Places that the step needs open.
+
+    Returns
+    -------
+    float
+        Minutes, opening included.
+    """
     if places & bench.barred:
         return float("inf")
     total = setting_minutes(bench.setting, step.setting) + sum(harness.places[place].reach for place in places - bench.opened)

@@ -150,7 +150,20 @@ def lay_cell(item: Item, elements: tuple[Element, ...], look: Look) -> Cell:
 
 
 def used(item: Item, elements: tuple[Element, ...]) -> tuple[Element, ...]:
-    """Elements whose ends are both drawn; all of them where none is."""
+    """Elements whose ends are both drawn; all of them where none is.
+
+    Parameters
+    ----------
+    item : Item
+        What is drawn.
+    elements : tuple of Element
+        Elements of its part.
+
+    Returns
+    -------
+    tuple of Element
+        In their order.
+    """
     pins = {stub.pin for stub in (*item.tops, *item.bottoms)}
     both = tuple(element for element in elements if element.a in pins and element.b in pins)
     leads = {stub.pin for stub in (*item.tops, *item.bottoms) if stub.lead}

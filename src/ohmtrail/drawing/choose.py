@@ -45,7 +45,18 @@ class Chosen:
 
 
 def choose_all(harness: Harness) -> Chosen:
-    """Choose everything there is."""
+    """Choose everything there is.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    Chosen
+        Every part and lead.
+    """
     return Chosen(frozenset(harness.leads), frozenset(harness.parts), frozenset(harness.terminals))
 
 

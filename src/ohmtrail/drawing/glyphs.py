@@ -40,7 +40,22 @@ def _circle(x: float, y: float, r: float, kind: str = "w") -> str:
 
 
 def humps(count: int, *, y: float, step: float = 7.0) -> str:
-    """Give path data of a winding of half circles to the right, downwards from (0, y)."""
+    """Give path data of a winding of half circles to the right, downwards from (0, y).
+
+    Parameters
+    ----------
+    count : int
+        How many half circles.
+    y : float
+        Where they begin, px.
+    step : float
+        Height of one, px.
+
+    Returns
+    -------
+    str
+        The ``d`` of a path.
+    """
     r = num(step / 2)
     return f"M0 {num(y)}" + f"a{r} {r} 0 0 1 0 {num(step)}" * count
 
@@ -179,5 +194,16 @@ GLYPHS: dict[str, Callable[[], Glyph]] = {
 
 
 def glyph(name: str) -> Glyph:
-    """Give a symbol by name."""
+    """Give a symbol by name.
+
+    Parameters
+    ----------
+    name : str
+        One of `GLYPHS`.
+
+    Returns
+    -------
+    Glyph
+        The symbol.
+    """
     return GLYPHS[name]()

@@ -81,7 +81,22 @@ class Wire:
 
 
 def item_at(harness: Harness, terminal: str, lead: str) -> tuple[str, str]:
-    """Give item id and part of the symbol at which a lead ends on a terminal."""
+    """Give item id and part of the symbol at which a lead ends on a terminal.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    terminal : str
+        ``part.terminal``.
+    lead : str
+        Its id.
+
+    Returns
+    -------
+    tuple of str
+        Id of the item; the symbol's part.
+    """
     part = harness.terminals[terminal][0]
     kind = "frame" if part == FRAME else harness.parts[part].kind
     if kind in ("earth", "metal", "frame"):

@@ -11,6 +11,7 @@ from ohmtrail.drawing.elements import BOXES, Element, elements_of, looks_of
 from ohmtrail.drawing.glyphs import GLYPHS, Glyph, glyph
 from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import Item
+from ohmtrail.drawing.lead_words import lead_title, size_words
 from ohmtrail.drawing.legend import entries_of, lay_legend
 from ohmtrail.drawing.marks import HATCH, MARK_CSS, Anchors, listed, place_marks
 from ohmtrail.drawing.paths import Scene, nominal_electrics, scene_of
@@ -19,7 +20,7 @@ from ohmtrail.drawing.style import CSS, screen_of
 from ohmtrail.drawing.svg import document, group, num, path, rect
 from ohmtrail.drawing.text import Text, measured, wrapped
 from ohmtrail.drawing.touch import touch_layer
-from ohmtrail.drawing.wording import lead_title, part_title, size_words
+from ohmtrail.drawing.wording import part_title
 from ohmtrail.harness import Harness
 
 __all__ = ["WIDTH", "Ladder", "draw_ladder", "ladder_of"]

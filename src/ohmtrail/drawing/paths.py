@@ -16,6 +16,7 @@ from ohmtrail.drawing.elements import elements_of, looks_of
 from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import item_at
 from ohmtrail.drawing.layout import HEAD_SIZE, HOW_SIZE, PAD, PITCH, Layout, lay_out
+from ohmtrail.drawing.lead_words import lead_lines, lead_title
 from ohmtrail.drawing.legend import Entry, entries_of, lay_legend
 from ohmtrail.drawing.marks import HATCH, MARK_CSS, Anchors, place_marks
 from ohmtrail.drawing.states import States, lead_states, passes, pulled_contacts
@@ -24,7 +25,7 @@ from ohmtrail.drawing.svg import document, group, rect, text_element
 from ohmtrail.drawing.symbols import bolt_shapes, cell_box, cell_words, draw_symbol
 from ohmtrail.drawing.text import Text, wrapped
 from ohmtrail.drawing.touch import touch_layer
-from ohmtrail.drawing.wording import lead_lines, lead_title, name_of, part_title, value_of
+from ohmtrail.drawing.wording import name_of, part_title, value_of
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness.parts import Switch
 
@@ -34,7 +35,18 @@ MARGIN, TITLE = 20.0, 56.0
 
 
 def nominal_electrics(harness: Harness) -> Electrics:
-    """Give the electricity of the nominal machine alone."""
+    """Give the electricity of the nominal machine alone.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    Electrics
+        Draw 0 and no other.
+    """
     return Electrics(harness, machines=[nominal(Network.of(harness).branches)])
 
 
@@ -209,7 +221,18 @@ def _looks(harness: Harness, cell: Cell, at: tuple[float, float]) -> str:
 
 
 def anchors_of(scene: Scene) -> Anchors:
-    """Give where everything of a scene stands, margins included."""
+    """Give where everything of a scene stands, margins included.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is laid out.
+
+    Returns
+    -------
+    Anchors
+        Points and boxes, px.
+    """
     layout = scene.layout
     points: dict[str, tuple[float, float]] = {}
     shapes: dict[str, list[Box]] = {}
@@ -235,7 +258,30 @@ def anchors_of(scene: Scene) -> Anchors:
 
 
 def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str, legend_more: Sequence[Entry] = (), tappable: bool = False) -> str:
-    """Write a painted scene with its title, marks, sentence and legend."""
+    """Write a painted scene with its title, marks, sentence and legend.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is laid out.
+    canvas : Canvas
+        The painted scene; the marks are added to it.
+    lights : Highlights
+        Marks of a job.
+    title : str
+        What the picture is.
+    words : str
+        The state that it shows.
+    legend_more : sequence of Entry
+        Entries beside those of the marks.
+    tappable : bool
+        Whether every terminal has a disc that a finger can choose.
+
+    Returns
+    -------
+    str
+        An SVG file.
+    """
     width, bottom = scene.layout.width + 2 * MARGIN, scene.layout.height + TITLE
     head = Text(MARGIN, 34, title, 20, bold=True)
     side = Text(MARGIN + head.width + 14, 34, words, 12, kind="mut")

@@ -50,7 +50,20 @@ class States:
 
 
 def pulled_contacts(electrics: Electrics, setting: Setting) -> frozenset[str]:
-    """Give the relay contacts that conduct in a setting, by branch id."""
+    """Give the relay contacts that conduct in a setting, by branch id.
+
+    Parameters
+    ----------
+    electrics : Electrics
+        The machine.
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    frozenset of str
+        Ids of branches.
+    """
     branches = electrics.network.branches
     if not any(branch.kind == "relay-contact" for branch in branches):
         return frozenset()
@@ -131,7 +144,20 @@ def _volts(value: float, regime: Regime) -> str:
 
 
 def passes(harness: Harness, lead: str) -> bool:
-    """Whether both ends of a lead are on parts that only hand the current on."""
+    """Whether both ends of a lead are on parts that only hand the current on.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    lead : str
+        Its id.
+
+    Returns
+    -------
+    bool
+        Whether they are.
+    """
     ends = (harness.leads[lead].from_, harness.leads[lead].to)
     kinds = {"frame" if (part := harness.terminals[end][0]) == FRAME else harness.parts[part].kind for end in ends}
     return kinds <= _PASSING

@@ -13,7 +13,18 @@ Point = tuple[float, float]
 
 
 def num(value: float) -> str:
-    """Write a coordinate: at most two places, no trailing zeros, no negative nought."""
+    """Write a coordinate: at most two places, no trailing zeros, no negative nought.
+
+    Parameters
+    ----------
+    value : float
+        Px.
+
+    Returns
+    -------
+    str
+        As it stands in the file.
+    """
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
@@ -45,12 +56,34 @@ def line(x1: float, y1: float, x2: float, y2: float, *, kind: str = "") -> str:
 
 
 def polyline(points: Sequence[Point]) -> str:
-    """Give path data through points."""
+    """Give path data through points.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        (x, y), px.
+
+    Returns
+    -------
+    str
+        The ``d`` of a path.
+    """
     return "M" + "L".join(f"{num(x)} {num(y)}" for x, y in points)
 
 
 def text_element(text: Text) -> str:
-    """Write a text with its measured width, so that no fallback font can widen it."""
+    """Write a text with its measured width, so that no fallback font can widen it.
+
+    Parameters
+    ----------
+    text : Text
+        Words, place in px and size.
+
+    Returns
+    -------
+    str
+        The element.
+    """
     more = {
         "x": text.x,
         "y": text.y,
@@ -81,10 +114,12 @@ def document(
         Elements.
     width, height : float
         Size in px.
-    title, description : str
+    title : str
         For readers of the picture that cannot see it.
     style : str
         Rules beside those of the font.
+    description : str
+        For the same readers, at more length.
 
     Returns
     -------

@@ -18,7 +18,22 @@ _BUS = 7.0
 
 
 def cell_box(cell: Cell, x: float, y: float) -> Box:
-    """Give the declared box of a symbol whose origin stands at (x, y): rings and bolts included."""
+    """Give the declared box of a symbol whose origin stands at (x, y): rings and bolts included.
+
+    Parameters
+    ----------
+    cell : Cell
+        The symbol.
+    x : float
+        Across, px.
+    y : float
+        Down, px.
+
+    Returns
+    -------
+    (left, top, right, bottom)
+        Px.
+    """
     left, right = cell.frame
     top = 4.9 if any(slot.top for slot in cell.slots) else 1.4
     below = 4.9 if any(slot.bottom for slot in cell.slots) else 1.4
@@ -28,7 +43,22 @@ def cell_box(cell: Cell, x: float, y: float) -> Box:
 
 
 def bolt_shapes(cell: Cell, x: float, y: float) -> list[tuple[str, Box]]:
-    """Give the earth symbols of terminals that are bolted to metal, each with its declared box."""
+    """Give the earth symbols of terminals that are bolted to metal, each with its declared box.
+
+    Parameters
+    ----------
+    cell : Cell
+        The symbol.
+    x : float
+        Across, px.
+    y : float
+        Down, px.
+
+    Returns
+    -------
+    list of (str, box)
+        Markup, and its box in px.
+    """
     earth = glyph("frame").body
     found = []
     for slot in cell.slots:
@@ -220,7 +250,24 @@ def _coupling(cell: Cell, deep: float) -> str:
 
 
 def cell_words(cell: Cell, look: Look, x: float, y: float) -> list[Text]:
-    """Give the words of a cell at its place: name, value, pins, labels of the leads that leave below."""
+    """Give the words of a cell at its place: name, value, pins, labels of the leads that leave below.
+
+    Parameters
+    ----------
+    cell : Cell
+        The symbol.
+    look : Look
+        Values and states that it shows.
+    x : float
+        Across, px.
+    y : float
+        Down, px.
+
+    Returns
+    -------
+    list of Text
+        Each with its place in px.
+    """
     words = _name_words(cell, look, x, y)
     box = cell.item.kind in BOXES
     bottom = y + cell.body

@@ -1,27 +1,50 @@
-"""The words beside symbols and leads."""
+"""The words beside symbols."""
 
 from __future__ import annotations
 
 from ohmtrail.circuit import Setting, switch_position
-from ohmtrail.errors import UnknownName
-from ohmtrail.harness import FRAME, Harness, Lead
+from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness import parts as P
-from ohmtrail.harness.markings import parse_colour
 from ohmtrail.units import Toleranced, show
 
-__all__ = ["lead_lines", "lead_title", "name_of", "part_title", "size_words", "value_of"]
-
-#: longest name printed beside a symbol before its id is taken instead
-LONGEST = 30
+__all__ = ["name_of", "part_title", "value_of"]
 
 
 def name_of(harness: Harness, part: str) -> str:
-    """Give the short name of a part: its id in words."""
+    """Give the short name of a part: its id in words.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    part : str
+        Its id.
+
+    Returns
+    -------
+    str
+        A few words.
+    """
     return "frame" if part == FRAME else part.replace("-", " ").replace("_", " ") if not part[:1].isupper() else part
 
 
 def value_of(harness: Harness, setting: Setting, part_id: str) -> str:
-    """Give a part's leading value, or the position it is in."""
+    """Give a part's leading value, or the position it is in.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        State of the machine.
+    part_id : str
+        Its id.
+
+    Returns
+    -------
+    str
+        "" where the part has none.
+    """
     part = harness.parts.get(part_id)
     match part:
         case P.Switch():
@@ -60,30 +83,23 @@ def _ohm(value: Toleranced, *, spread: bool = False) -> str:
     return f"{text} ± {value.tolerance:.0%}".replace("%", " %") if spread else text
 
 
-def size_words(lead: Lead) -> str:
-    """Give a lead's size in mm², with what was not given left out."""
-    return f"{lead.size:.2g}" if lead.size is not None and lead.size < 10 else f"{lead.size:g}" if lead.size is not None else ""
-
-
-def lead_lines(lead_id: str, lead: Lead) -> tuple[str, str]:
-    """Give the two lines beside a lead: its id; colour letters and size."""
-    return lead_id, " ".join(word for word in (lead.colour, size_words(lead)) if word)
-
-
-def lead_title(lead_id: str, lead: Lead, state: str = "") -> str:
-    """Give the sentence that stands in a lead's title."""
-    try:
-        colour = parse_colour(lead.colour).words if lead.colour else ""
-    except UnknownName:
-        colour = lead.colour
-    facts = [colour, f"{size_words(lead)} mm²" if lead.size else "", show(lead.length_m, "metre") if lead.length else ""]
-    told = ", ".join(fact for fact in (*facts, *lead.assumed(), state) if fact)
-    called = f" ({lead.called})" if lead.called else ""
-    return f"lead {lead_id}{called}: {lead.from_} to {lead.to}" + (f"; {told}" if told else "")
-
-
 def part_title(harness: Harness, setting: Setting, part_id: str) -> str:
-    """Give the sentence that stands in a part's title."""
+    """Give the sentence that stands in a part's title.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        State of the machine.
+    part_id : str
+        Its id.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
     part = harness.parts.get(part_id)
     if part is None:
         return "frame: the common earth"

@@ -108,7 +108,23 @@ def read_line(text: str, context: Context) -> Line:
 
 
 def words_of(text: str) -> list[str]:
-    """Take a line apart; what is said in two words is put in one."""
+    """Take a line apart; what is said in two words is put in one.
+
+    Parameters
+    ----------
+    text : str
+        The line.
+
+    Returns
+    -------
+    list of str
+        Words in the order of the line.
+
+    Raises
+    ------
+    ReadingError
+        The line is too long to be one reading.
+    """
     if len(text) > _LONGEST:
         raise ReadingError(f"a reading is one line of at most {_LONGEST} characters; this has {len(text)}")
     text = re.sub(r"(?i)\btest lamp\b", "test-lamp", text)
@@ -160,7 +176,20 @@ def _answer(main: list[str], with_words: list[str], context: Context) -> Evidenc
 
 
 def names_function(main: list[str], context: Context) -> bool:
-    """Whether the words are a function and how it works, rather than a measurement."""
+    """Whether the words are a function and how it works, rather than a measurement.
+
+    Parameters
+    ----------
+    main : list of str
+        Words without the setting.
+    context : Context
+        Names that can be meant.
+
+    Returns
+    -------
+    bool
+        Whether they are.
+    """
     said = _without_levels(main)
     if not said:
         return False

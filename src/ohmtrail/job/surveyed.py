@@ -226,5 +226,16 @@ def settled(meter: Meter, planned: Sequence[Planned], history: Sequence[Evidence
 
 
 def flagged(what: Evidence | Mended) -> Evidence | Mended:
-    """Give a reading as a complaint."""
+    """Give a reading as a complaint.
+
+    Parameters
+    ----------
+    what : Evidence or Mended
+        What was read.
+
+    Returns
+    -------
+    Evidence or Mended
+        The same, as one.
+    """
     return replace(what, off=True) if isinstance(what, Measured) else what

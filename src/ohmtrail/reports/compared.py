@@ -144,14 +144,36 @@ def carried_text(item: Carried | None) -> str:
 
 
 def protection_text(fuses: tuple[str, ...] | None) -> str:
-    """Say what a lead lies behind."""
+    """Say what a lead lies behind.
+
+    Parameters
+    ----------
+    fuses : tuple of str or None
+        Ids of fuses; None where the lead is not there.
+
+    Returns
+    -------
+    str
+        Words for a table.
+    """
     if fuses is None:
         return "not there"
     return joined(fuses) if fuses else "no fuse"
 
 
 def grouped_protection(items: Iterable[Protection]) -> dict[tuple[str, str], list[str]]:
-    """Give leads by what they lay behind before and lie behind after."""
+    """Give leads by what they lay behind before and lie behind after.
+
+    Parameters
+    ----------
+    items : Iterable[Protection]
+        One for each lead.
+
+    Returns
+    -------
+    dict of (str, str) to list of str
+        What they lay and lie behind, in words, to ids of leads.
+    """
     found: dict[tuple[str, str], list[str]] = {}
     for item in items:
         found.setdefault((protection_text(item.before), protection_text(item.after)), []).append(item.lead)
@@ -159,7 +181,18 @@ def grouped_protection(items: Iterable[Protection]) -> dict[tuple[str, str], lis
 
 
 def grouped_sharing(shared: Mapping[str, Shared]) -> dict[Shared, list[str]]:
-    """Give elements by the functions that hung on them before and that do now."""
+    """Give elements by the functions that hung on them before and that do now.
+
+    Parameters
+    ----------
+    shared : Mapping[str, Shared]
+        Id of an element, and its functions.
+
+    Returns
+    -------
+    dict of Shared to list of str
+        Functions before and now, to ids of elements.
+    """
     found: dict[Shared, list[str]] = {}
     for name, item in shared.items():
         found.setdefault(item, []).append(name)

@@ -156,7 +156,18 @@ def answers_html(made: ClassCards, *, paper: str = "a4") -> str:
 
 
 def cards_json(made: ClassCards) -> list[dict[str, object]]:
-    """Give the cards as plain values, answers included."""
+    """Give the cards as plain values, answers included.
+
+    Parameters
+    ----------
+    made : ClassCards
+        The cards of a class.
+
+    Returns
+    -------
+    list of dict
+        One for each card.
+    """
     return [
         {
             "number": card.number,

@@ -374,7 +374,18 @@ def end_json(end: DrillEnd) -> dict[str, Any]:
 
 
 def summary_json(summary: DrillSummary) -> list[dict[str, Any]]:
-    """Give the drills of several learners; ``result`` is null while one is open."""
+    """Give the drills of several learners; ``result`` is null while one is open.
+
+    Parameters
+    ----------
+    summary : DrillSummary
+        The drills.
+
+    Returns
+    -------
+    list of dict
+        One for each drill.
+    """
     names = ("path", "by", "machine", "level", "seed", "complaint")
     return [
         {name: getattr(item, name) for name in names} | {"result": vars(item.ended) if item.ended is not None else None}

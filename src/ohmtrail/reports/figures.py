@@ -24,7 +24,18 @@ _LEVELS = ("fails", "weak", "works")
 
 
 def minutes_text(minutes: float) -> str:
-    """Write minutes, ``0.6 min`` or ``14 min``."""
+    """Write minutes, ``0.6 min`` or ``14 min``.
+
+    Parameters
+    ----------
+    minutes : float
+        Minutes.
+
+    Returns
+    -------
+    str
+        With its unit.
+    """
     return f"{minutes:.1f} min" if minutes < 9.95 else f"{minutes:.0f} min"
 
 
@@ -55,7 +66,20 @@ def share_text(share: float) -> str:
 
 
 def level_text(level: int, *, sometimes: bool = False) -> str:
-    """Say how a function works."""
+    """Say how a function works.
+
+    Parameters
+    ----------
+    level : int
+        0 fails, 1 weak, 2 works.
+    sometimes : bool
+        Whether it does so only now and then.
+
+    Returns
+    -------
+    str
+        A word or two.
+    """
     return "comes and goes" if sometimes else _LEVELS[level]
 
 
@@ -189,5 +213,18 @@ def factor_text(factor: float) -> str:
 
 
 def joined(words: Sequence[str], last: str = "and") -> str:
-    """Join words as a person would: ``a, b and c``."""
+    """Join words as a person would: ``a, b and c``.
+
+    Parameters
+    ----------
+    words : sequence of str
+        At least none.
+    last : str
+        What stands before the last one.
+
+    Returns
+    -------
+    str
+        One phrase.
+    """
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}" if words else ""

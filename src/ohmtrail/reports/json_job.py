@@ -25,7 +25,18 @@ Json = dict[str, Any]
 
 
 def standing_json(standing: Standing) -> Json:
-    """Give a job as it stands."""
+    """Give a job as it stands.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+
+    Returns
+    -------
+    dict
+        Plain values.
+    """
     job, posterior = standing.job, standing.posterior
     head = {
         "machine": job.start.machine,
@@ -79,7 +90,18 @@ def _odd(standing: Standing) -> Json | None:
 
 
 def next_json(shown: Next) -> Json:
-    """Give a proposal."""
+    """Give a proposal.
+
+    Parameters
+    ----------
+    shown : Next
+        The proposal.
+
+    Returns
+    -------
+    dict
+        Plain values.
+    """
     proposal, step = shown.proposal, shown.proposal.step
     standing = shown.standing
     posterior, harness = standing.posterior, standing.job.harness
@@ -110,7 +132,18 @@ def next_json(shown: Next) -> Json:
 
 
 def why_json(found: Why) -> Json:
-    """Give an explanation."""
+    """Give an explanation.
+
+    Parameters
+    ----------
+    found : Why
+        The explanation.
+
+    Returns
+    -------
+    dict
+        Plain values.
+    """
     posterior = found.standing.posterior
     assert posterior is not None or not found.explained
     explained = [
@@ -142,7 +175,18 @@ def _weight(standing: Standing, item: Weight) -> Json:
 
 
 def recorded_json(result: Recorded) -> Json:
-    """Give what was added, and the job with it."""
+    """Give what was added, and the job with it.
+
+    Parameters
+    ----------
+    result : Recorded
+        What was recorded.
+
+    Returns
+    -------
+    dict
+        Plain values.
+    """
     stored = {"stored": [event.number for event in result.events], "noted": list(result.notes)}
     proofs = [
         {"reading": item.number, "text": evidence_text(item.before), "sound": expected_json(item.before, item.sound)}

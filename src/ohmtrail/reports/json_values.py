@@ -20,7 +20,18 @@ _LEAST_SHARE = 1e-4
 
 
 def finite(value: float | None) -> float | None:
-    """Give a number that JSON can hold: null where it is not finite."""
+    """Give a number that JSON can hold: null where it is not finite.
+
+    Parameters
+    ----------
+    value : float or None
+        Any number.
+
+    Returns
+    -------
+    float or None
+        The same number, or None.
+    """
     return float(value) if value is not None and math.isfinite(value) else None
 
 

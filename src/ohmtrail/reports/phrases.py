@@ -63,7 +63,18 @@ def evidence_text(item: Evidence | Mended, *, setting: bool = True) -> str:
 
 
 def result_text(item: Evidence | Mended) -> str:
-    """Say what came of a step, without what was done."""
+    """Say what came of a step, without what was done.
+
+    Parameters
+    ----------
+    item : Evidence or Mended
+        What was observed or done.
+
+    Returns
+    -------
+    str
+        A few words.
+    """
     if isinstance(item, Mended):
         return "done"
     if isinstance(item, Looked):
@@ -74,7 +85,18 @@ def result_text(item: Evidence | Mended) -> str:
 
 
 def step_text(step: Step) -> str:
-    """Say a step in one line."""
+    """Say a step in one line.
+
+    Parameters
+    ----------
+    step : Step
+        What is done.
+
+    Returns
+    -------
+    str
+        One line.
+    """
     if step.kind == "measure":
         where = f"around {step.red}" if step.quantity == "amps" else f"{step.red} to {step.black}"
         return f"{_NAMES[step.quantity]} {where}"
@@ -87,7 +109,20 @@ def step_text(step: Step) -> str:
 
 
 def place_text(harness: Harness, place: str) -> str:
-    """Name a place with how it is opened."""
+    """Name a place with how it is opened.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    place : str
+        Its id.
+
+    Returns
+    -------
+    str
+        One phrase.
+    """
     item = harness.places[place]
     how = f": {item.how}" if item.how else ""
     return f"{item.called or place}{how}"
@@ -141,7 +176,18 @@ def point_text(harness: Harness, point: str, setting: Setting) -> str:
 
 
 def setting_text(setting: Setting) -> str:
-    """Say a setting on one line, ``at rest`` where nothing is changed."""
+    """Say a setting on one line, ``at rest`` where nothing is changed.
+
+    Parameters
+    ----------
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    str
+        One line.
+    """
     return ", ".join(setting.words()) or "everything at rest"
 
 

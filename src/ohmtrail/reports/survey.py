@@ -17,7 +17,8 @@ from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, setting_changes, setting_text, step_text
 from ohmtrail.reports.results import Surveyed
-from ohmtrail.reports.survey_advice import advice_json, coverage_json, write_advice, write_coverage
+from ohmtrail.reports.survey_advice import write_advice, write_coverage
+from ohmtrail.reports.survey_json import advice_json, coverage_json
 from ohmtrail.survey import STAGES, Planned, Stage
 
 __all__ = ["TAKE_AGAIN", "by_setting", "by_stage", "expected_words", "survey_json", "todo_words", "write_survey"]
@@ -31,18 +32,53 @@ _LEADS_OHM = 0.5
 
 
 def by_stage(planned: Sequence[Planned]) -> tuple[tuple[Stage, tuple[Planned, ...]], ...]:
-    """Give the readings of each stage, stages without one left out."""
+    """Give the readings of each stage, stages without one left out.
+
+    Parameters
+    ----------
+    planned : sequence of Planned
+        Readings of the survey.
+
+    Returns
+    -------
+    tuple of (Stage, tuple of Planned)
+        In the order of the stages.
+    """
     return tuple((stage, items) for stage in STAGES if (items := tuple(item for item in planned if item.stage == stage.number)))
 
 
 def by_setting(planned: Sequence[Planned]) -> tuple[tuple[Setting, tuple[Planned, ...]], ...]:
-    """Give readings in their order, those together that share a setting."""
+    """Give readings in their order, those together that share a setting.
+
+    Parameters
+    ----------
+    planned : sequence of Planned
+        Readings of the survey.
+
+    Returns
+    -------
+    tuple of (Setting, tuple of Planned)
+        In the order of the readings.
+    """
     alike = groupby(planned, key=lambda item: replace(item.step.setting, moved=None))
     return tuple((setting, tuple(items)) for setting, items in alike)
 
 
 def expected_words(step: Step, sound: Sound | None) -> str:
-    """Say what a sound machine shows: a band, or that a function works."""
+    """Say what a sound machine shows: a band, or that a function works.
+
+    Parameters
+    ----------
+    step : Step
+        What is done.
+    sound : Sound or None
+        What a sound machine shows; None where a function is watched.
+
+    Returns
+    -------
+    str
+        A band with its unit, or that it works.
+    """
     if sound is None:
         return "works" if not step.setting.moved else "works all the while"
     if step.quantity == "amps":
@@ -62,7 +98,18 @@ def _amps(step: Step, sound: Sound) -> str:
 
 
 def todo_words(step: Step) -> str:
-    """Say a step in one line, the moving of wiring with it."""
+    """Say a step in one line, the moving of wiring with it.
+
+    Parameters
+    ----------
+    step : Step
+        What is done.
+
+    Returns
+    -------
+    str
+        One line.
+    """
     if step.quantity == "amps" and step.kind == "measure":
         moved = f", moving the wiring at {step.setting.moved}" if step.setting.moved else ""
         return f"amps in {step.red}, in series at the battery or by clamp{moved}"

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from ohmtrail.harness import Harness
 from ohmtrail.reports.figures import minutes_text, share_text
-from ohmtrail.reports.json_values import finite
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.results import Surveyed
 from ohmtrail.survey import VERDICTS, Advice, Coverage, Survey, Verdict
 
-__all__ = ["HEADS", "advice_json", "by_verdict", "called", "coverage_json", "coverage_lines", "left_rows", "share_words", "write_advice", "write_coverage"]
+__all__ = ["HEADS", "by_verdict", "called", "coverage_lines", "left_rows", "share_words", "write_advice", "write_coverage"]
 
 #: so many elements and kinds are told, the worst first
 _MOST_ELEMENTS, _MOST_KINDS = 12, 6
@@ -25,12 +23,36 @@ HEADS: dict[Verdict, str] = {
 
 
 def share_words(value: float) -> str:
-    """Write a share, ``0.32 %`` or ``14 %``."""
+    """Write a share, ``0.32 %`` or ``14 %``.
+
+    Parameters
+    ----------
+    value : float
+        0 to 1.
+
+    Returns
+    -------
+    str
+        In per cent.
+    """
     return f"{100.0 * value:.2g} %" if value < 0.0995 else f"{100.0 * value:.0f} %"
 
 
 def called(harness: Harness, name: str) -> str:
-    """Give the long name of a lead or part, "" where it has none."""
+    """Give the long name of a lead or part, "" where it has none.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    name : str
+        Id of a lead or part.
+
+    Returns
+    -------
+    str
+        The name.
+    """
     item = harness.leads.get(name) or harness.parts.get(name)
     return item.called if item is not None else ""
 
@@ -113,33 +135,3 @@ def _reasons(items: Sequence[Advice]) -> list[tuple[str, str]]:
         name = f"{item.element} ({minutes_text(item.minutes)}{age}{', original' if item.original else ''})"
         found.setdefault(f"{item.reason[:1].upper()}{item.reason[1:]} [{item.source}].", []).append(name)
     return [(reason, ", ".join(names)) for reason, names in found.items()]
-
-
-def coverage_json(cover: Coverage) -> dict[str, Any]:
-    """Give what a survey notices as plain values."""
-    return {
-        "noticed": cover.noticed,
-        "could": cover.could,
-        "of_could": cover.of_could,
-        "planted": cover.planted,
-        "elements": [{"element": item.element, "odds": item.odds, "noticed": item.noticed} for item in cover.elements],
-        "passed_by": [
-            {"kind": item.kind, "odds": item.odds, "passed": item.passed, "why": item.why, "would_show": item.would} for item in cover.kinds
-        ],
-    }
-
-
-def advice_json(advice: Sequence[Advice]) -> list[dict[str, Any]]:
-    """Give what to renew as plain values."""
-    return [
-        {
-            "element": item.element,
-            "verdict": item.verdict,
-            "reason": item.reason,
-            "source": item.source,
-            "original": item.original,
-            "minutes": finite(item.minutes),
-            "age": item.age,
-        }
-        for item in advice
-    ]

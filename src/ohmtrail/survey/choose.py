@@ -27,12 +27,34 @@ THERE_AND_BACK = 2.0
 
 
 def group_of(item: Candidate) -> Group:
-    """Give the stage and setting that a candidate shares with others."""
+    """Give the stage and setting that a candidate shares with others.
+
+    Parameters
+    ----------
+    item : Candidate
+        The candidate.
+
+    Returns
+    -------
+    (int, Setting)
+        Number of the stage, and the setting with what is moved left out.
+    """
     return item.stage, replace(item.step.setting, moved=None)
 
 
 def reading_minutes(step: Step) -> float:
-    """Minutes of a step once the machine is set and the places are open."""
+    """Minutes of a step once the machine is set and the places are open.
+
+    Parameters
+    ----------
+    step : Step
+        What is done.
+
+    Returns
+    -------
+    float
+        Minutes.
+    """
     own = READING_MIN[step.quantity] if step.kind == "measure" else WATCH_MIN
     return own + (WIGGLE_MIN if step.setting.moved else 0.0)
 

@@ -32,13 +32,39 @@ Form = dict[str, str]
 
 
 def home_page(shelf: Shelf) -> str:
-    """Give the jobs of the folder, and the way to a new one."""
+    """Give the jobs of the folder, and the way to a new one.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+
+    Returns
+    -------
+    str
+        An HTML page.
+    """
     jobs = [(Path(item.path).name, item) for item in shelf.jobs()]
     return fill("home.html", jobs=jobs, folder=shelf.folder.name, who_decides=WHO_DECIDES)
 
 
 def begin_page(shelf: Shelf, form: Form, sorry: str = "") -> str:
-    """Give the choice of a machine, and then of what fails on it."""
+    """Give the choice of a machine, and then of what fails on it.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    form : Form
+        What was sent with the request.
+    sorry : str
+        Why what was sent could not be used; "" where nothing was wrong.
+
+    Returns
+    -------
+    str
+        An HTML page.
+    """
     offered = shelf.harnesses()
     chosen = next((item for item in offered if item.path == form.get("harness")), None)
     functions = []
@@ -66,7 +92,22 @@ def _head(shelf: Shelf, job: str, standing: Standing, tab: str, form: Form) -> d
 
 
 def next_page(shelf: Shelf, job: str, form: Form) -> str:
-    """Give the next step, large, with everything to answer it by."""
+    """Give the next step, large, with everything to answer it by.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    job : str
+        Its name in the folder.
+    form : Form
+        What was sent with the request.
+
+    Returns
+    -------
+    str
+        An HTML page.
+    """
     opened = shelf.job(job)
     with opened.lock:
         try:
@@ -93,7 +134,22 @@ def _functions(standing: Standing, form: Form) -> tuple[str, list[tuple[str, str
 
 
 def drawing_page(shelf: Shelf, job: str, form: Form) -> str:
-    """Give the ladder, or on a wide screen the path, with terminals that can be chosen."""
+    """Give the ladder, or on a wide screen the path, with terminals that can be chosen.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    job : str
+        Its name in the folder.
+    form : Form
+        What was sent with the request.
+
+    Returns
+    -------
+    str
+        An HTML page.
+    """
     standing = shelf.job(job).standing()
     chosen, functions = _functions(standing, form)
     kind = "path" if form.get("kind") == "path" else "ladder"
@@ -105,13 +161,48 @@ def drawing_page(shelf: Shelf, job: str, form: Form) -> str:
 
 
 def picture_piece(shelf: Shelf, job: str, form: Form) -> str:
-    """Give the picture alone, for a page that has room beside the step."""
+    """Give the picture alone, for a page that has room beside the step.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    job : str
+        Its name in the folder.
+    form : Form
+        What was sent with the request.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     chosen, _ = _functions(shelf.job(job).standing(), form)
     return shelf.picture(job, "path" if form.get("kind") == "path" else "ladder", chosen)
 
 
 def measure_page(shelf: Shelf, job: str, form: Form) -> str:
-    """Give the pad for a reading at points of the user's own choice."""
+    """Give the pad for a reading at points of the user's own choice.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    job : str
+        Its name in the folder.
+    form : Form
+        What was sent with the request.
+
+    Returns
+    -------
+    str
+        An HTML page.
+
+    Raises
+    ------
+    UnknownName
+        No such quantity or point.
+    """
     standing = shelf.job(job).standing()
     harness = standing.job.harness
     quantity = form.get("quantity", "ohms")
@@ -140,7 +231,22 @@ def _points(standing: Standing) -> list[tuple[str, str]]:
 
 
 def suspects_page(shelf: Shelf, job: str, form: Form) -> str:
-    """Give the suspects, what speaks for the leading ones, and the mends."""
+    """Give the suspects, what speaks for the leading ones, and the mends.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    job : str
+        Its name in the folder.
+    form : Form
+        What was sent with the request.
+
+    Returns
+    -------
+    str
+        An HTML page.
+    """
     opened = shelf.job(job)
     with opened.lock:
         found = workbench.why(opened, about=form.get("about", "")) if form.get("about") else workbench.why(opened)
@@ -164,7 +270,22 @@ def suspects_page(shelf: Shelf, job: str, form: Form) -> str:
 
 
 def readings_page(shelf: Shelf, job: str, form: Form) -> str:
-    """Give everything done so far, with strike, undo, and a line for anything else."""
+    """Give everything done so far, with strike, undo, and a line for anything else.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The open jobs.
+    job : str
+        Its name in the folder.
+    form : Form
+        What was sent with the request.
+
+    Returns
+    -------
+    str
+        An HTML page.
+    """
     opened = shelf.job(job)
     with opened.lock:
         standing = opened.standing()

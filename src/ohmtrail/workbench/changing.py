@@ -262,6 +262,8 @@ def undo_changes(record: Name, about: Particulars, *, to: str = "", numbers: Seq
     ------
     RecordError
         There is nothing to undo, or what is left does not fit without it.
+    UnknownName
+        No such entry.
     """
     name = existing(fspath(record))
     source, base = _found(name, "")

@@ -31,7 +31,18 @@ _MARK = b"ohmtrail: drill"
 
 
 def is_drill(name: str) -> bool:
-    """Say whether a file is a drill, by its first words."""
+    """Say whether a file is a drill, by its first words.
+
+    Parameters
+    ----------
+    name : str
+        The file.
+
+    Returns
+    -------
+    bool
+        Whether it is.
+    """
     try:
         with Path(name).open("rb") as file:
             return file.read(len(_MARK)) == _MARK

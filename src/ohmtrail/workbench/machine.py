@@ -49,6 +49,8 @@ def check(file: str | PathLike[str], *, text: str | None = None) -> Checked:
     ------
     HarnessError
         The file cannot be used; all its mistakes are carried.
+    InputError
+        The text is larger than what is read.
     """
     name = fspath(file)
     if text is None:

@@ -76,6 +76,8 @@ def export_leads(file: str | PathLike[str], *, out: str | PathLike[str] = "", se
     ------
     HarnessError, RecordError
         The file cannot be used.
+    InputError
+        ``out`` is the file that the list is made from.
     StorageError
         It cannot be written.
     """

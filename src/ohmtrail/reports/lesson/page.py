@@ -16,9 +16,10 @@ from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Step, all_cautions, caution, cautions_for
 from ohmtrail.diagnosis.candidates import dangerous
 from ohmtrail.drawing import LIVE_CSS
+from ohmtrail.drawing.lead_words import lead_title
 from ohmtrail.drawing.states import LIVE_V, SHOWN_A
 from ohmtrail.drawing.text import font_css
-from ohmtrail.drawing.wording import lead_title, part_title
+from ohmtrail.drawing.wording import part_title
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness.model import Function
 from ohmtrail.harness.parts import Switch
