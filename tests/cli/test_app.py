@@ -237,3 +237,21 @@ def test_what_lies_on_the_bench_is_kept(typed: Any) -> None:
     begun = typed("start", "a.job", "--harness", MACHINE, "--complaint", "spark-top absent", "--clamp", "--no-test-lamp")
     assert "qualified person" in begun.out
     assert typed("read", "a.job", "amps", "lantern-1", "0.2", "with", "running").status == 0
+
+
+def test_the_schema_overwrites_nothing(typed: Any, tmp_path: Path) -> None:
+    """A harness named by mistake as the schema's file stays as it was; status 2."""
+    file = tmp_path / "boat.yaml"
+    file.write_text("harness: boat\n", encoding="utf-8")
+    refused = typed("schema", "-o", str(file))
+    assert (refused.status, "there already" in refused.err) == (2, True)
+    assert file.read_text(encoding="utf-8") == "harness: boat\n"
+
+
+def test_what_is_missing_is_told_with_what_to_write(typed: Any, tmp_path: Path) -> None:
+    """A beginner who leaves places out reads what to write, not only what is missing."""
+    file = tmp_path / "boat.yaml"
+    file.write_text("harness: boat\nparts:\n  lamp: {kind: lamp, watts: 5 W}\nleads:\n  feed: {to: lamp.1}\n", encoding="utf-8")
+    said = " ".join(typed("check", str(file)).err.split())
+    for remedy in ("write 'places: {", "write 'at: PLACE'", "write 'from: PART.TERMINAL'"):
+        assert remedy in said, remedy

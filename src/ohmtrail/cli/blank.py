@@ -32,7 +32,7 @@ def blank(
 
 
 def schema(
-    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT", help="The file to write.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT", help="The file to make; nothing is overwritten.")] = None,
     as_json: Json = False,
 ) -> None:
     """Write the JSON Schema of harness files.
@@ -42,11 +42,15 @@ def schema(
     import json
 
     from ohmtrail import workbench
-    from ohmtrail.storage import write_whole
+    from ohmtrail.errors import InputError
+    from ohmtrail.storage import write_new
 
     made = workbench.schema()
     if out is not None:
-        write_whole(out, json.dumps(made.schema, ensure_ascii=False, indent=1) + "\n")
+        try:
+            write_new(out, json.dumps(made.schema, ensure_ascii=False, indent=1) + "\n")
+        except FileExistsError:
+            raise InputError(f"'{out}' is there already; delete it if it is an old schema, or choose another name") from None
     if as_json:
         give("schema", made, lambda paper: None, as_json=True)
     elif out is None:

@@ -156,6 +156,20 @@ def _all_told(
             yield tree.mistake(_path(tree, tuple(item["loc"])), f"{sentence} '{item['loc'][-1]}'")
 
 
+#: section and key that is missing -> what to write
+_REMEDIES = {
+    ("", "harness"): "begin with 'harness: NAME'",
+    ("", "places"): "write 'places: {bench: {reach: 1 min}}', a name and the minutes until a meter gets at it",
+    ("", "parts"): "write 'parts: {battery: {kind: battery, at: PLACE}}'",
+    ("places", "reach"): "write 'reach: 1 min', the minutes until a meter gets at it",
+    ("looms", "passes"): "write 'passes: [PLACE, PLACE]', the places it runs through",
+    ("parts", "at"): "write 'at: PLACE', a name from 'places:'",
+    ("leads", "from"): "write 'from: PART.TERMINAL', where the lead begins",
+    ("leads", "to"): "write 'to: PART.TERMINAL', where the lead ends",
+    ("functions", "needs"): "write 'needs: [{lit: LAMP}]', or '{works: PART}' for a horn or motor",
+}
+
+
 def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int, ...]], tuple[str, ...]]) -> Mistake:
     """One of pydantic's findings in our words."""
     path = _path(tree, tuple(error["loc"]))
@@ -169,7 +183,8 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[tuple[str | int,
         remedy = f"did you mean '{near[0]}'?" if near else "delete it, or put it under 'note:'"
         return tree.mistake(path, f"unknown key '{name}' in {owner}", value=name, remedy=remedy)
     if kind == "missing":
-        return tree.mistake(path[:-1], f"'{name}' is missing in {path[-2] if len(path) > 1 else 'the file'}")
+        remedy = _REMEDIES.get((str(path[0]) if len(path) > 1 else "", name), "")
+        return tree.mistake(path[:-1], f"'{name}' is missing in {path[-2] if len(path) > 1 else 'the file'}", remedy=remedy)
     if kind == "union_tag_invalid":
         wrong = str(context.get("tag", ""))
         near = nearest(wrong, _KINDS, count=1)
