@@ -25,7 +25,7 @@ CHANGER = """
 import sys
 from datetime import UTC, datetime
 from ohmtrail import workbench
-from ohmtrail.workbench.changing import Particulars
+from ohmtrail.workbench.particulars import Particulars
 record, turn = sys.argv[1], int(sys.argv[2])
 print("ready", flush=True)
 while True:

@@ -256,6 +256,7 @@ def _checked(made: Applied) -> Harness:
             raise
         change = made.source.record.changes[number - 1]
         first = error.mistakes[0].sentence
+        first += f"; {error.mistakes[0].remedy}" if error.mistakes[0].remedy else ""
         more = f" (and {len(error.mistakes) - 1} more)" if len(error.mistakes) > 1 else ""
         where = made.source.place(number)
         raise RecordError(f"{where}: after change {number} of {change.date} the harness does not hold together: {first}{more}") from None

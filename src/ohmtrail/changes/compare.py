@@ -158,15 +158,10 @@ class Comparison:
 
     @cached_property
     def ways(self) -> dict[tuple[str, str], tuple[Way | None, Way | None]]:
-        """(function, load) -> ohm in the way of the current, before and after, where that differs."""
+        """(function, load) -> ohm in the way of the current, before and after, of every function both machines have."""
         before, after = ways(self.old.bench), ways(self.new.bench)
         shared = set(self.old.harness.functions) & set(self.new.harness.functions)
-        pairs = {key: (before.get(key), after.get(key)) for key in dict.fromkeys((*before, *after)) if key[0] in shared}
-        return {
-            key: pair
-            for key, pair in pairs.items()
-            if pair[0] is None or pair[1] is None or abs(pair[0].ohm - pair[1].ohm) >= LEAST_OHM
-        }
+        return {key: (before.get(key), after.get(key)) for key in dict.fromkeys((*before, *after)) if key[0] in shared}
 
     @cached_property
     def protection(self) -> tuple[Protection, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from pydantic import ValidationError
@@ -9,6 +10,9 @@ from pydantic import ValidationError
 from ohmtrail.changes.record import SECTIONS, VERBS, Step
 from ohmtrail.errors import HarnessError, RecordError, UnknownName
 from ohmtrail.harness.text import Plain, read_tree
+
+#: a second key in what should be one value
+_TWO = re.compile(r"\s[a-z_]+=")
 
 __all__ = ["make_step", "read_step", "read_values"]
 
@@ -131,6 +135,8 @@ def read_values(text: str) -> dict[str, Plain]:
         key, mark, value = piece.partition("=")
         if not mark or not key.strip():
             raise RecordError(f"{piece.strip()!r} is no KEY=VALUE: {_HOW}")
+        if _TWO.search(value) and value.strip()[:1] not in ("'", '"'):
+            raise RecordError(f"{piece.strip()!r} has two values in one; part them by a comma, or put one with '=' in it in quotes")
         said = value.strip()
         made[key.strip()] = said[1:-1] if said[:1] in ("'", '"') and said[-1:] == said[:1] and len(said) > 1 else said
     return made

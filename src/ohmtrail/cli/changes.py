@@ -10,7 +10,7 @@ from ohmtrail.cli.options import Json, this_moment
 from ohmtrail.cli.page import give, put_out
 
 if TYPE_CHECKING:
-    from ohmtrail.workbench.changing import Particulars
+    from ohmtrail.workbench.particulars import Particulars
 
 __all__ = ["attach"]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from ohmtrail.changes import Comparison
-from ohmtrail.changes.compare import LEAST_A, LEAST_V, FunctionChange, Protection
-from ohmtrail.changes.flowing import Carried, Fed
+from ohmtrail.changes.compare import LEAST_A, LEAST_OHM, LEAST_V, FunctionChange, Protection
+from ohmtrail.changes.flowing import Carried, Fed, Way
 from ohmtrail.changes.identity import Altered, Difference
 from ohmtrail.reports.changes import plain_text
 from ohmtrail.reports.figures import joined, level_text
@@ -23,6 +23,7 @@ __all__ = [
     "protection_text",
     "sharing_text",
     "verdict",
+    "way_texts",
     "write_compared",
 ]
 
@@ -141,6 +142,25 @@ def carried_text(item: Carried | None) -> str:
     if item is None:
         return "–"
     return f"{item.amps:.2f} A" + (f" of {show(item.rating, 'ampere')}" if item.rating is not None else "")
+
+
+def way_texts(pair: tuple[Way | None, Way | None]) -> list[str]:
+    """Say the ohms in a way before and after.
+
+    Parameters
+    ----------
+    pair : tuple of Way or None
+        Before and after.
+
+    Returns
+    -------
+    list of str
+        Before, an arrow, after; ``same`` for less than `LEAST_OHM`.
+    """
+    before, after = pair
+    ohms = ["–" if item is None else f"{item.ohm * 1000:.0f} mΩ" for item in pair]
+    same = before is not None and after is not None and abs(before.ohm - after.ohm) < LEAST_OHM
+    return [ohms[0], "" if same else "→", "same" if same else ohms[1]]
 
 
 def protection_text(fuses: tuple[str, ...] | None) -> str:
@@ -292,11 +312,7 @@ def _ways(paper: Paper, found: Comparison) -> None:
         return
     paper.blank()
     paper.line("Ohms in the way of the current, out and back")
-    rows = []
-    for (function, load), pair in found.ways.items():
-        ohms = ["–" if item is None else f"{item.ohm * 1000:.0f} mΩ" for item in pair]
-        rows.append([function, load, ohms[0], "→", ohms[1]])
-    paper.table(rows)
+    paper.table([[function, load, *way_texts(pair)] for (function, load), pair in found.ways.items()])
 
 
 def _protection(paper: Paper, found: Comparison) -> None:

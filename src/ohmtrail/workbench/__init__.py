@@ -5,14 +5,7 @@ from ohmtrail.changes.steptext import read_values
 from ohmtrail.workbench.ahead import work_ahead
 from ohmtrail.workbench.asking import next_step, suspects, why
 from ohmtrail.workbench.cards import class_cards, save_cards
-from ohmtrail.workbench.changing import (
-    Particulars,
-    apply_changes,
-    list_changes,
-    note_change,
-    step_for,
-    undo_changes,
-)
+from ohmtrail.workbench.changing import apply_changes, list_changes, note_change, step_for
 from ohmtrail.workbench.comparing import change_report, compare, save_change_report
 from ohmtrail.workbench.conversing import answer
 from ohmtrail.workbench.drill_file import is_drill
@@ -32,6 +25,7 @@ from ohmtrail.workbench.machine import blank, check, schema, shipped, trace
 from ohmtrail.workbench.mending import mend
 from ohmtrail.workbench.offering import complaints, functions, harnesses, jobs
 from ohmtrail.workbench.opened import OpenJob, open_job
+from ohmtrail.workbench.particulars import Particulars
 from ohmtrail.workbench.pictures import draw
 from ohmtrail.workbench.playing import demo, play, proven, simulate
 from ohmtrail.workbench.printing import save_drawn
@@ -41,6 +35,7 @@ from ohmtrail.workbench.reporting import report, save_report
 from ohmtrail.workbench.sheets import save_sheet, sheet
 from ohmtrail.workbench.spreadsheets import export_leads, import_leads
 from ohmtrail.workbench.surveying import save_survey, survey
+from ohmtrail.workbench.taking_back import undo_changes
 from ohmtrail.workbench.undoing import undo
 
 __all__ = [
