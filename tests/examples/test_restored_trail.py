@@ -8,7 +8,10 @@ import pytest
 
 from ohmtrail import workbench
 from ohmtrail.changes import Comparison
+from ohmtrail.changes.steptext import read_values
+from ohmtrail.errors import RecordError
 from ohmtrail.harness.checks import check_harness
+from ohmtrail.reports.compared import way_texts
 
 ROOT = Path(__file__).parents[2]
 RECORD = ROOT / "examples" / "restored-trail.record"
@@ -75,3 +78,17 @@ def test_the_variants_work(name: str, lost: set[str]) -> None:
     assert not [item for item in (*check_harness(found.new.harness), *found.found_new) if item.serious]
     new = found.new.harness
     assert all(item.altered is None and item.renewed in (None, 2024) for item in (*new.parts.values(), *new.leads.values()))
+
+
+def test_the_ohms_of_every_way_are_listed(compared: Comparison) -> None:
+    """Changed or not, for every function that both machines have."""
+    assert {function for function, _ in compared.ways} >= {"spark", "horn-sounds", "headlamp-dipped"}
+    assert way_texts(compared.ways["horn-sounds", "horn"])[1:] == ["", "same"]
+    assert way_texts(compared.ways["headlamp-dipped", "headlamp-bulb.dip"])[1] == "→"
+
+
+def test_two_values_in_one_are_refused() -> None:
+    """A forgotten comma is no value."""
+    with pytest.raises(RecordError, match="part them by a comma"):
+        read_values("covering=pvc length=2 m")
+    assert read_values("note='a=b and c=d'") == {"note": "a=b and c=d"}
