@@ -15,6 +15,7 @@ from scipy.sparse.csgraph import dijkstra
 
 from ohmtrail.circuit import WORKS, Electrics, Network, Setting, function_level, function_setting, put
 from ohmtrail.circuit.meter import Meter, Quantity
+from ohmtrail.diagnosis.cautions import surges
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.diagnosis.table import Row
 from ohmtrail.harness.model import FRAME, Function, Harness
@@ -220,7 +221,7 @@ def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Ste
         function = harness.functions[complaint]
         yield Step("watch", base, function=complaint)
         for setting in _changed(around, base):
-            if int(function_level(electrics, function, setting)[0, 0]) == WORKS:
+            if not surges(harness, setting) and int(function_level(electrics, function, setting)[0, 0]) == WORKS:
                 yield Step("watch", setting, function=complaint)
     rest = replace(base, positions=(), engine="still", battery=True)
     for name in _nearest(around, [name for name in harness.functions if name != complaint]):

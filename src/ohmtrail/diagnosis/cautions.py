@@ -8,10 +8,12 @@ from importlib import resources
 
 import yaml
 
+from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.harness.model import Harness
+from ohmtrail.harness.parts import Rectifier
 
-__all__ = ["Caution", "all_cautions", "caution", "cautions_for"]
+__all__ = ["Caution", "all_cautions", "caution", "cautions_for", "surges"]
 
 
 @dataclass(frozen=True)
@@ -90,6 +92,37 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
     if step.kind == "mend" and _touches(harness, step, "module"):
         names.append("insulation-tester")
     return tuple(caution(name) for name in dict.fromkeys(names))
+
+
+def surges(harness: Harness, setting: Setting) -> bool:
+    """Say whether a regulated generator runs without its battery.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state.
+
+    Returns
+    -------
+    bool
+        True where the engine runs and the battery is off, or a lead on the battery or on the generator's output
+        is lifted at either end. A generator without a regulator is none of these: nothing in it is to be lost.
+    """
+    if setting.engine != "running":
+        return False
+    battery = {f"{name}.{pole}" for name, part in harness.parts.items() if part.kind == "battery" for pole in "+-"}
+    outputs: set[str] = set()
+    for name, part in harness.parts.items():
+        if part.kind == "alternator":
+            outputs.add(f"{name}.B+")
+        elif isinstance(part, Rectifier) and part.limits is not None:
+            outputs |= {f"{name}.{terminal}" for terminal in part.output}
+    if not battery or not outputs:
+        return False
+    lifted = (harness.leads[harness.lead_ends[end][0]] for end in setting.lifted)
+    return not setting.battery or any({lead.from_, lead.to} & (battery | outputs) for lead in lifted)
 
 
 def _ignition(harness: Harness) -> bool:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Caution, Step, caution
 from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.cautions import surges
 from ohmtrail.harness import Harness
 
 __all__ = ["danger_of"]
@@ -34,7 +34,7 @@ def danger_of(harness: Harness, meter: Meter, step: Step) -> Caution | None:
     turning = setting.engine != "still"
     if turning and any(_open_ignition(harness, end) for end in setting.lifted):
         return caution("plug-earthed")
-    if turning and _surges(harness, setting):
+    if surges(harness, setting):
         return caution("surge")
     if step.kind != "measure":
         return None
@@ -53,9 +53,3 @@ def _hot(harness: Harness, meter: Meter) -> frozenset[str]:
 
 def _open_ignition(harness: Harness, end: str) -> bool:
     return harness.leads[harness.lead_ends[end][0]].high_tension
-
-
-def _surges(harness: Harness, setting: Setting) -> bool:
-    """Whether an alternator runs without its battery."""
-    alternator = any(part.kind == "alternator" for part in harness.parts.values())
-    return alternator and setting.engine == "running" and not setting.battery
