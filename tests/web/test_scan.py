@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import socket
 import string
 from pathlib import Path
 from typing import Any
@@ -111,3 +112,12 @@ def test_a_mistake_of_ours_is_a_sentence(serve: Any, begun: Any, monkeypatch: py
     assert "Traceback" not in said
     (kept,) = (tmp_path / "cache" / "ohmtrail").glob("mistake-*.txt")
     assert "ZeroDivisionError" in kept.read_text(encoding="utf-8")
+
+
+def test_an_address_in_bare_letters_of_another_script_is_refused(serve: Any, begun: Any) -> None:
+    """A query that is not written with per cent signs: a sentence, and no 5xx."""
+    begun()
+    page = serve()
+    with socket.create_connection(page.host.split(":")) as line:
+        line.sendall(f"GET /?key=Ω HTTP/1.1\r\nHost: {page.host}\r\nConnection: close\r\n\r\n".encode())
+        assert line.makefile("rb").readline().split()[1] in (b"400", b"403")

@@ -74,6 +74,8 @@ class Doorkeeper:
             return PlainTextResponse("This page is not served under that name.\n", 421)
         if scope["method"] not in ("GET", "HEAD", "POST"):
             return PlainTextResponse("Not allowed.\n", 405)
+        if not scope["query_string"].isascii():
+            return PlainTextResponse("The address holds signs that must be written with per cent signs.\n", 400)
         origin, site = headers.get("origin"), headers.get("sec-fetch-site")
         foreign = origin is not None and origin.casefold() != f"http://{headers['host'].casefold()}"
         if foreign or site in ("cross-site", "same-site"):
