@@ -74,6 +74,15 @@ def test_paths_stay_in_the_folder(serve: Any, begun: Any, tmp_path: Path) -> Non
     assert alone.ask("POST", "/begin", {"name": "new"})[0] == 422
 
 
+@pytest.mark.parametrize("tail", ["", "/state", "/readings", "/report"])
+def test_a_name_longer_than_a_file_can_have_is_no_job(serve: Any, begun: Any, tail: str) -> None:
+    """It is answered like any other job that is not here."""
+    begun()
+    guest = serve().let_in()
+    assert guest.ask("GET", f"/job/{'x' * 300}{tail}")[0] == 404
+    assert guest.ask("POST", f"/job/{'x' * 300}/answer", {"line": "undo"})[0] == 404
+
+
 def test_every_answer_has_its_policy(serve: Any, begun: Any) -> None:
     """No script but the page's own file, no frames, no guessing of types, nothing kept by the browser."""
     begun()

@@ -87,7 +87,10 @@ class Shelf:
         if not name or name in (".", "..") or any(mark in name for mark in "/\\\0") or (self.only and name != self.only):
             return False
         file = self.folder / name
-        return file.is_file() and file.resolve().parent == self.folder
+        try:
+            return file.is_file() and file.resolve().parent == self.folder
+        except (OSError, ValueError):  # longer than a name can be, or of signs that none can hold
+            return False
 
     def job(self, name: str) -> OpenJob:
         """Give a job, the same one every time so that its tables stay warm."""
