@@ -44,3 +44,11 @@ def test_form_and_job(typed: Any) -> None:
     assert '<div class="empty-box">5\u00a0MΩ</div>' in Path("again.html").read_text(encoding="utf-8")
     assert typed("survey", MACHINE, "-o", "s.job").status == 2
     assert typed("survey", "s.job", "--minutes", "20").status == 2
+
+
+def test_a_reading_outside_its_band_is_said_to_be_so(typed: Any) -> None:
+    """The survey says where it stands beside the suspects, and what to take again."""
+    assert typed("survey", MACHINE, "-o", "a.job", "--minutes", "10").status == 0
+    read = typed("read", "a.job", "1: 3.2")
+    assert "outside its band, take it again" in read.out
+    assert "are still to be taken" in read.out

@@ -76,11 +76,12 @@ def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talkin
     for item in assessment.to_prove:
         words = ", ".join(item.setting.words())
         paper.line(f"To prove: {step_text(trial_of(item))}" + (f" ({words})" if words else ""), indent=1, hang=3)
+    flagged = any(state in ("again", "off") for state in standing.job.progress)
+    if standing.job.planned and (flagged or standing.posterior is None):
+        write_progress(paper, standing)
     if standing.posterior is not None:
         write_suspects(paper, standing.posterior, mends=mends)
-    elif standing.job.planned:
-        write_progress(paper, standing)
-    elif not (assessment.proven or assessment.to_prove):
+    elif not (standing.job.planned or assessment.proven or assessment.to_prove):
         paper.line("Nothing is known to be wrong: enter what fails, as in 'spark absent'.", indent=1)
 
 
