@@ -7,7 +7,7 @@ to a proven mend.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 __all__ = ["Choice", "Plan", "expected_cost", "greedy_cost"]
@@ -126,18 +126,18 @@ class Plan:
                 mends[answer] = cost / total
         return steps, mends
 
-    def _moves(self, group: int, value: object) -> list[tuple[float, int | None, int | None]]:
+    def _moves(self, group: int, value: Callable[[int], float]) -> list[tuple[float, int | None, int | None]]:
         mass, answers = self.mass(group), self.answers(group)
         made: list[tuple[float, int | None, int | None]] = []
         if self.trials or len(answers) == 1:
             for answer in answers:
                 rest = self.without(group, answer)
-                made.append((self._mend(mass, rest, answer) + value(rest), None, answer))  # type: ignore[operator]
+                made.append((self._mend(mass, rest, answer) + value(rest), None, answer))
         if len(answers) > 1:
             for step, cost in enumerate(self.cost):
                 parts = self.split(group, step)
                 if len(parts) > 1:
-                    made.append((mass * cost + sum(value(part) for part in parts), step, None))  # type: ignore[operator]
+                    made.append((mass * cost + sum(value(part) for part in parts), step, None))
         if not made:
             # nothing splits what is left and no trial is allowed: it ends here as one group
             made.append((0.0, None, answers[0]))
