@@ -301,6 +301,57 @@ def test_the_largest_machine_opens_fast_and_answers_at_once(made: Made, opened: 
     assert statistics.median(times) < 100, times
 
 
+#: of every function: letters on the screen by what they say, what finds no room, which overlap
+LABELS = """() => [...document.querySelectorAll('#functions button')].filter((row) => row.dataset.function).map((row) => {
+  row.click();
+  if (!document.getElementById('turn').hidden) { document.getElementById('turn').click(); }
+  const scale = Number(/scale\\((.*)\\)/.exec(document.querySelector('#view svg').style.transform)[1]);
+  const all = [...document.querySelectorAll('#view text')].filter((one) => one.textContent);
+  const put = all.filter((one) => one.style.display !== 'none');
+  const kinds = { volts: '[data-slot^=volts]', names: '.part .id' }, out = { function: row.dataset.function };
+  for (const [kind, which] of Object.entries(kinds)) {
+    const own = all.filter((one) => one.matches(which));
+    out[kind] = own.filter((one) => put.includes(one)).map((one) => Number(one.getAttribute('font-size')) * scale);
+    out[`${kind} left out`] = own.filter((one) => !put.includes(one)).map((one) => one.textContent);
+  }
+  const boxes = put.filter((one) => !one.closest('.place')).map((one) => { const r = one.getBoundingClientRect(), h = r.bottom - r.top; return [one.textContent, r.left, r.top + 0.18 * h, r.right, r.bottom - 0.05 * h]; });
+  out.overlapping = boxes.flatMap((p, i) => boxes.slice(0, i).filter((q) => p[1] < q[3] && q[1] < p[3] && p[2] < q[4] && q[2] < p[4]).map((q) => `${p[0]} on ${q[0]}`));
+  return out;
+})"""
+
+
+@needs_browser
+@pytest.mark.parametrize("name", MACHINES)
+def test_the_picture_can_be_read_from_the_back_of_the_room(name: str, made: Made, opened: Opened) -> None:
+    """1920 px: every volt of every function at 18 px or more and in no other label's way, names large, the state larger."""
+    _, path = made(name)
+    page = opened(path, width=1920, height=1080)
+    page.evaluate("document.fonts.ready")
+    named, small = 0, 0
+    for found in page.evaluate(LABELS):
+        assert found["volts left out"] == [], found
+        assert all(size >= 18 for size in found["volts"]), found
+        assert not found["overlapping"], found
+        named += len(found["names"]) + len(found["names left out"])
+        small += len(found["names left out"]) + sum(size < 14 for size in found["names"])
+    assert small <= 0.1 * named
+    sizes = page.evaluate("['said', 'set', 'figures'].map((id) => parseFloat(getComputedStyle(document.getElementById(id)).fontSize))")
+    assert sizes[0] >= 32 and min(sizes) >= 24
+
+
+@needs_browser
+@pytest.mark.parametrize(("width", "height", "least"), [(1280, 720, 11.0), (390, 844, 11.0)])
+def test_a_small_screen_has_readable_volts(width: int, height: int, least: float, made: Made, opened: Opened) -> None:
+    """A laptop and a phone, held closer: nothing that is shown is smaller than print, and nothing overlaps."""
+    _, path = made("utility-car")
+    page = opened(path, width=width, height=height)
+    page.evaluate("document.fonts.ready")
+    assert page.evaluate("scrollY") == 0
+    for found in page.evaluate(LABELS):
+        assert all(size >= least for size in found["volts"] + found["names"]), found
+        assert not found["overlapping"], found
+
+
 @needs_browser
 def test_a_phone_gets_the_ladder_and_everything_by_keys(made: Made, opened: Opened) -> None:
     """390 px: nothing wider than the screen, the ladder; a switch turned and a walk taken without a pointer."""

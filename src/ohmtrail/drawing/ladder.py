@@ -313,14 +313,15 @@ def _lead_row(ladder: Ladder, lead_id: str, item: Item) -> None:
     pin = next((stub.pin for stub in item.bottoms if stub.lead == lead_id), "") if len(item.bottoms) > 1 else ""
     left = Text(ladder.text_x + 17, y + 15, f"{pin} {lead_id}".strip(), _SMALL)
     volts = next((value for (name, _), value in scene.look.volts.items() if name == lead_id), "")
-    live = " · ".join(word for word in (volts, scene.look.labels[lead_id][2]) if word)
+    amps = scene.look.labels[lead_id][2]
+    live, slot = (f"{volts} · {amps}", "both") if volts and amps else (volts, "volts") if volts else (amps, "amps")
     terminal = next(stub.terminal for stub in item.bottoms if stub.lead == lead_id)
     colour = " ".join(word for word in (lead.colour, size_words(lead)) if word)
     right = WIDTH - _EDGE - 8
     words = [left]
     room = right - left.box[2] - 10
     if live and measured(live, _SMALL, bold=True) <= room:
-        words.append(Text(right, y + 15, live, _SMALL, "end", "v", bold=True, slot=f"both {lead_id} {terminal}"))
+        words.append(Text(right, y + 15, live, _SMALL, "end", "v", bold=True, slot=f"{slot} {lead_id} {terminal}"))
         room -= measured(live, _SMALL, bold=True) + 8
         right -= measured(live, _SMALL, bold=True) + 8
     if colour and measured(colour, _SMALL) <= room:

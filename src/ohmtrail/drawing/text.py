@@ -37,7 +37,7 @@ class Text:
         Whether it is set in bold.
     slot : str
         What stands here, for a page that writes it anew: ``amps LEAD``, ``volts LEAD TERMINAL``,
-        ``value PART``.
+        ``both LEAD TERMINAL``, ``value PART``.
     """
 
     x: float

@@ -61,7 +61,7 @@ def lesson_page(lesson: Lesson) -> str:
         It needs no other file, and its content policy lets none be fetched. Texts of the harness stand in
         it as JSON and as escaped SVG, never as markup of their own.
     """
-    script = _asset("solve.js") + _asset("show.js")
+    script = _asset("solve.js") + _asset("labels.js") + _asset("show.js")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     policy = f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; font-src data:; img-src data:"
     pictures = {name: {"svg": item.svg, "points": {key: [round(x, 1), round(y, 1)] for key, (x, y) in item.points.items()}} for name, item in lesson.pictures.items()}

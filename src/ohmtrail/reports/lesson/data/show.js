@@ -58,8 +58,19 @@
   let svg = null, size = { w: 1, h: 1, x: 0, y: 0 }, pane = { x: 0, y: 0, k: 1 }, over = null, points = {};
   /* marks stay as large on the screen as they are at full size, however small the picture */
   const markScale = () => Math.min(2.6, Math.max(1, 1 / pane.k));
+  const labels = makeLabels(new Set(Object.keys(data.leads)));
+  let gathered = null, settledAt = 0;
+  /* letters on the screen, px, of a hundredth of the window's width; a ladder is drawn as large as it is read */
+  const settle = () => {
+    if (size.w < 400) { return; }
+    const unit = Math.max(14, window.innerWidth / 100) * (document.documentElement.classList.contains("large") ? 1.2 : 1);
+    labels.settle(gathered, { volts: unit, name: 0.95 * unit, state: 0.85 * unit, amps: 0.85 * unit, place: 0.85 * unit, lead: Math.max(0.75 * unit, 12), pin: Math.max(0.7 * unit, 11), note: 0.5 * unit }, pane.k, Math.max(0, (view.clientWidth / pane.k - size.w) / 2));
+    svg.style.setProperty("--bold", String(Math.min(2.4, Math.max(1, unit / 17 / pane.k))));
+    settledAt = pane.k;
+  };
   const place = () => {
     svg.style.transform = `translate(${pane.x}px,${pane.y}px) scale(${pane.k})`;
+    if (pane.k !== settledAt) { settle(); }
     over.querySelectorAll(".at").forEach((mark) => mark.setAttribute("transform", `translate(${mark.dataset.x} ${mark.dataset.y}) scale(${markScale()})`));
   };
   const markAt = (x, y, ...inside) => { const mark = draw("g", { class: "at", "data-x": x, "data-y": y, transform: `translate(${x} ${y}) scale(${markScale()})` }); mark.append(...inside); over.append(mark); };
@@ -81,7 +92,7 @@
     }
     const picture = pictures.get(name);
     if (picture.svg === svg) { return picture; }
-    svg = picture.svg; over = picture.over; points = picture.points;
+    svg = picture.svg; over = picture.over; points = picture.points; gathered = picture.gathered; settledAt = 0;
     const seen = svg.viewBox.baseVal;
     size = { w: seen.width, h: seen.height, x: seen.x, y: seen.y };
     view.replaceChildren(svg);
@@ -89,7 +100,7 @@
     return picture;
   };
   const prepare = (made, spots) => {
-    const picture = { svg: made, points: spots, leads: [], slots: [], looks: [], parts: new Map(), over: draw("g", { class: "over" }) };
+    const picture = { svg: made, points: spots, leads: [], slots: [], looks: [], parts: new Map(), over: draw("g", { class: "over" }), gathered: labels.gather(made) };
     made.querySelectorAll(".lead").forEach((group) => {
       group.classList.remove("live", "dead", "floating");
       const twin = group.querySelector("path").cloneNode();
@@ -101,7 +112,7 @@
       picture.parts.set(group.dataset.id, group);
       group.querySelectorAll(":scope .look").forEach((look) => picture.looks.push({ look, part }));
     });
-    made.querySelectorAll("[data-slot]").forEach((text) => { text.removeAttribute("textLength"); text.removeAttribute("lengthAdjust"); picture.slots.push({ text, words: text.dataset.slot.split(" "), first: text.textContent }); });
+    made.querySelectorAll("[data-slot]").forEach((text) => { picture.slots.push({ text, words: text.dataset.slot.split(" "), first: text.textContent }); });
     Object.entries(spots).forEach(([point, [x, y]]) => made.appendChild(draw("circle", { class: "tap", cx: x, cy: y, r: 12, "data-point": point })).appendChild(draw("title", {})).textContent = point);
     made.appendChild(picture.over);
     return picture;
@@ -155,6 +166,7 @@
       const figure = lead.kind === "live" ? volts(lead.ends[end], lead.regime) : "", current = lead.amps >= data.bounds.shown_a ? milli(lead.amps) : "";
       text.textContent = what === "volts" ? figure : what === "amps" ? current : [figure, current].filter(Boolean).join(" · ");
     });
+    settle();
     return { all, seen };
   };
   const settingWords = () => {
@@ -369,18 +381,23 @@
     });
     return legend ? make("fieldset", {}, make("legend", {}, make("span", { textContent: legend })), box) : box;
   };
+  let opened = null;
   const controls = () => {
     const wanted = Object.keys(byId.get(state.shown)?.when.positions ?? {}), first = (s) => wanted.includes(s.id) ? 0 : 1;
-    const made = [...data.switches].sort((one, two) => first(one) - first(two)).map((s) => segment(s.called, `switch ${s.id}`, s.positions.map((p) => [p, p]), circuit.positionOf(state.setting, s.id), (value) => { state.setting = { ...state.setting, positions: { ...state.setting.positions, [s.id]: value } }; refresh(); }));
-    if (data.engine.length > 1) { made.unshift(segment("engine", "engine", data.engine.map((e) => [e, e]), state.setting.engine, (value) => { state.setting = { ...state.setting, engine: value }; refresh(); })); }
-    if (data.battery) { made.push(segment("battery", "battery", [["on", "on"], ["off", "off"]], state.setting.battery ? "on" : "off", (value) => { state.setting = { ...state.setting, battery: value === "on" }; refresh(); })); }
-    $("switches").replaceChildren(...made);
+    const made = data.switches.map((s) => [first(s), segment(s.called, `switch ${s.id}`, s.positions.map((p) => [p, p]), circuit.positionOf(state.setting, s.id), (value) => { state.setting = { ...state.setting, positions: { ...state.setting.positions, [s.id]: value } }; refresh(); })]);
+    const near = made.filter(([order]) => order === 0).map(([, box]) => box), rest = made.filter(([order]) => order === 1).map(([, box]) => box);
+    if (data.engine.length > 1) { near.unshift(segment("engine", "engine", data.engine.map((e) => [e, e]), state.setting.engine, (value) => { state.setting = { ...state.setting, engine: value }; refresh(); })); }
+    if (data.battery) { near.push(segment("battery", "battery", [["on", "on"], ["off", "off"]], state.setting.battery ? "on" : "off", (value) => { state.setting = { ...state.setting, battery: value === "on" }; refresh(); })); }
+    const others = make("details", { open: opened ?? (!narrow() || !state.shown) }, make("summary", { textContent: state.shown ? `The other switches (${rest.length})` : `Switches (${rest.length})` }), ...rest);
+    others.firstChild.addEventListener("click", () => { opened = !others.open; });
+    $("switches").replaceChildren(...near, ...(rest.length ? [others] : []));
   };
   const choose = (name) => {
     state.shown = name; state.way = 0; state.step = -1;
     $("way").replaceChildren(...(byId.get(name)?.walks ?? []).map((way, i) => make("option", { value: String(i), textContent: `${i + 1}. ${way.words}` })));
     controls(); refresh(); listFaults();
-    rows.get(name).button.scrollIntoView({ block: "nearest" });
+    const list = $("functions"), row = rows.get(name).button, top = row.offsetTop - list.offsetTop;
+    list.scrollTop = Math.min(top, Math.max(list.scrollTop, top + row.offsetHeight - list.clientHeight));
   };
   const functionRow = (id, words) => {
     const sign = make("span", { textContent: "" }), tail = make("small"), button = make("button", { type: "button" }, sign, make("span", { textContent: words }), tail);
@@ -401,7 +418,7 @@
   $("fault").addEventListener("change", (event) => plant(data.faults[Number(event.target.value)]));
   $("mend").addEventListener("click", () => { $("fault").selectedIndex = -1; plant(null); });
   ["red", "black"].forEach((name) => $(name).addEventListener("change", () => typed(name)));
-  $("large").addEventListener("click", (event) => { const on = document.documentElement.classList.toggle("large"); event.target.setAttribute("aria-pressed", String(on)); fit(); });
+  $("large").addEventListener("click", (event) => { const on = document.documentElement.classList.toggle("large"); event.target.setAttribute("aria-pressed", String(on)); fit(); settle(); });
 
   /* ---- fingers, mouse and keys on the picture ---- */
   const held = new Map();
@@ -442,5 +459,7 @@
   const begin = data.functions[0];
   if (begin) { state.setting = own(begin); }
   choose(begin?.id ?? "");
+  /* widths were measured before the fonts in the page were read */
+  document.fonts.ready.then(() => { labels.forget(); settle(); });
   document.documentElement.dataset.ready = "yes";
 })();
