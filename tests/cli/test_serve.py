@@ -13,31 +13,45 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.web.code_reader import lines_of, read_code
 
 COMMAND = [sys.executable, "-c", "from ohmtrail.cli import main; main()", "page"]
+ENVIRONMENT = {
+    "": {"NO_COLOR": "1"},
+    "half blocks": {"NO_COLOR": "1", "PYTHONIOENCODING": "utf-8"},
+    "letters": {"PYTHONIOENCODING": "ascii"},
+    "colours": {"TERM": "xterm-256color", "PYTHONIOENCODING": "utf-8"},
+}
 
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Any]:
-    """Serve in the background; none is left behind."""
+    """Serve in the background, to a pipe or to a terminal of its own; none is left behind."""
     running: list[subprocess.Popen[str]] = []
 
-    def go(*words: str) -> subprocess.Popen[str]:
+    def go(*words: str, terminal: str = "") -> subprocess.Popen[str]:
+        ours, theirs = os.openpty() if terminal == "colours" else (None, subprocess.PIPE)
         child = subprocess.Popen(
             [*COMMAND, *words, "--port", "0"],
             cwd=tmp_path,
-            stdout=subprocess.PIPE,
+            stdout=theirs,
             stderr=subprocess.PIPE,
             text=True,
-            env={**os.environ, "NO_COLOR": "1"},
+            env={key: value for key, value in os.environ.items() if key != "NO_COLOR"} | ENVIRONMENT[terminal],
         )
+        if ours is not None:
+            os.close(theirs)
+            child.stdout = os.fdopen(ours, encoding="utf-8", newline="")
         running.append(child)
         return child
 
     yield go
     for child in running:
         child.kill()
-        child.communicate()
+        child.wait()
+        for pipe in (child.stdout, child.stderr):
+            assert pipe is not None
+            pipe.close()
 
 
 def _line(child: subprocess.Popen[str], mark: str) -> str:
@@ -70,17 +84,34 @@ def test_a_folder_is_served_until_it_is_stopped(started: Any, served: Any) -> No
     assert "Traceback" not in err
 
 
-def test_shared_with_a_code(started: Any, served: Any) -> None:
-    """With --share the address is one of the network, and its code stands under it."""
-    child = served("a.job", "--share")
-    assert child.stdout is not None
-    said = child.stdout.readline()
-    if not said:
-        assert "on no network" in child.stderr.read()
+def _shown(source: Iterator[str], child: subprocess.Popen[str]) -> tuple[str, str, list[str]]:
+    """The next address, what the code under it says, and the words between."""
+    told = []
+    for line in source:
+        told.append(line)
+        if "?key=" in line:
+            break
+    else:
+        assert child.stderr is not None and "on no network" in child.stderr.read()
         pytest.skip("this computer is on no network")
-    assert "127.0.0.1" not in said
-    assert "not encrypted" in child.stdout.readline() + child.stdout.readline()
-    assert "█" in _line(child, "█")
+    return told[-1].split()[-1], read_code(lines_of(item for item in source if not told.append(item))), told
+
+
+@pytest.mark.parametrize("terminal", ["half blocks", "letters", "colours"])
+def test_shared_with_a_code(started: Any, served: Any, terminal: str) -> None:
+    """With --share the address is one of the network, and the code under it says the same to a phone; so for a further one."""
+    child = served("a.job", "--share", terminal=terminal)
+    source = iter(child.stdout.readline, "")
+    first, code, told = _shown(source, child)
+    assert code == first
+    assert "127.0.0.1" not in first
+    assert "not encrypted" in "".join(told)
+    assert ("█" in "".join(told)) is (terminal != "letters")
+    assert ("\x1b[38;5;16;48;5;231m" in "".join(told)) is (terminal == "colours")
+    assert _open(first.replace("/?", "/static/page.css?"))
+    second, code, told = _shown(source, child)
+    assert code == second != first
+    assert "For a further phone" in "".join(told)
 
 
 def test_one_document_for_programs(started: Any, served: Any) -> None:

@@ -96,6 +96,75 @@ def test_no_stranger_reads_or_writes(serve: Any, begun: Any, tmp_path: Path) -> 
     assert sorted(item.name for item in tmp_path.iterdir() if item.suffix == ".job") == ["a.job"]
 
 
+def _send(host: str, method: str, path: str, headers: list[tuple[str, str]], body: bytes) -> tuple[int, str]:
+    """One request whose headers are all said, each as often as it is given."""
+    line = http.client.HTTPConnection(host, timeout=120)
+    line.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
+    for name, value in headers:
+        line.putheader(name, value.encode("latin-1"))
+    line.putheader("Content-Length", str(len(body)))
+    line.endheaders(body)
+    answer = line.getresponse()
+    said = answer.read().decode("utf-8", errors="replace")
+    line.close()
+    return answer.status, said
+
+
+def _names(right: str) -> st.SearchStrategy[str]:
+    """Names of other hosts, and what looks like the right one."""
+    bare, _, port = right.partition(":")
+    near = (
+        "evil.example", f"evil.example:{port}", bare, f"{bare}:", f"{bare}:0{port}", f"{right}.evil.example", f"evil.example/{right}", f"you@{right}",
+        f"{right}, evil.example", f"evil.example, {right}", f"[::1]:{port}", f"0.0.0.0:{port}", f"2130706433:{port}", f"{right}/", f"{right}#", "null",
+        f"http://{right}", "", "*", "127.1", f"localhost.:{port}",
+    )  # fmt: skip
+    # a header's value is any text without line ends, and blanks around it do not count (RFC 9110, section 5.5)
+    any_text = st.text(st.characters(min_codepoint=33, max_codepoint=255, exclude_characters="\x7f"), max_size=30)
+    return st.one_of(st.sampled_from(near), any_text).filter(lambda name: name.casefold() not in (right, f"localhost:{port}"))
+
+
+FORMS = (
+    ("/job/a.job/answer", {"line": "spark-top works", "token": "x1"}),
+    ("/job/a.job/answer", {"line": "strike 1", "token": "x2"}),
+    ("/begin", {"name": "new", "harness": "outboard.yaml", "function": "spark-top", "how": "absent", "token": "x3"}),
+)
+
+
+def _folder(place: Path) -> dict[str, bytes]:
+    return {str(item.relative_to(place)): item.read_bytes() for item in place.rglob("*") if item.is_file()}
+
+
+def test_foreign_names_and_pages_are_refused_even_to_a_guest(serve: Any, begun: Any, tmp_path: Path) -> None:
+    """With a cookie, but under another host's name or from another host's page: a refusal, and nothing is written."""
+    begun()
+    page = serve()
+    guest = page.let_in()
+    before, key = _folder(tmp_path), page.keeper.key
+    foreign = _names(page.host)
+    origins = foreign.flatmap(lambda name: st.sampled_from((name, f"http://{name}", f"https://{name}", f"https://{page.host}")))
+
+    @settings(max_examples=200, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+    @given(st.sampled_from(METHODS), st.one_of(st.sampled_from(FORMS), st.tuples(paths, fields)), st.one_of(st.none(), foreign), origins, st.booleans(), st.booleans())
+    def scan(method: str, asked: tuple[str, dict[str, str]], host: str | None, origin: str, twice: bool, keyed: bool) -> None:
+        headers = [("Cookie", guest.cookie), ("Content-Type", "application/x-www-form-urlencoded")]
+        right = [("Origin", f"http://{page.host}")]
+        if host is None:  # under the right name, from a wrong page, even where the right one is said too
+            headers += [("Host", page.host), *(right if twice else []), ("Origin", origin)]
+        else:
+            headers += [("Host", host), *([("Host", page.host)] if twice else []), *right]
+        path, form = asked
+        status, said = _send(page.host, method, quote(path, safe="/%") + (f"?key={key}" if keyed else ""), headers, urlencode(form, errors="surrogatepass").encode())
+        assert status in (400, 403, 405, 421), (status, said)
+        assert "Traceback" not in said
+
+    scan()
+    assert _folder(tmp_path) == before
+    assert page.keeper.key == key
+    # the same words, said under the right name from the right page, are taken: it was the headers that were refused
+    honest = [("Cookie", guest.cookie), ("Host", page.host), ("Origin", f"http://{page.host}")]
+    assert _send(page.host, "POST", FORMS[0][0], honest, urlencode(FORMS[0][1]).encode())[0] == 303
+
+
 def test_a_mistake_of_ours_is_a_sentence(serve: Any, begun: Any, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """A bug behind an address is one sentence on a page, with the file that has its details."""
     begun()

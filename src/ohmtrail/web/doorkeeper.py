@@ -76,11 +76,12 @@ class Doorkeeper:
             return PlainTextResponse("Not allowed.\n", 405)
         if not scope["query_string"].isascii():
             return PlainTextResponse("The address holds signs that must be written with per cent signs.\n", 400)
-        origin, site = headers.get("origin"), headers.get("sec-fetch-site")
-        foreign = origin is not None and origin.casefold() != f"http://{headers['host'].casefold()}"
-        if foreign or site in ("cross-site", "same-site"):
+        # every one that is said counts: who says two is none of our pages
+        origins, sites = headers.getlist("origin"), headers.getlist("sec-fetch-site")
+        foreign = any(item.casefold() != f"http://{headers['host'].casefold()}" for item in origins)
+        if foreign or {"cross-site", "same-site"} & set(sites):
             return PlainTextResponse("Requests from other pages are refused.\n", 403)
-        if scope["method"] == "POST" and origin is None and site is None:
+        if scope["method"] == "POST" and not origins and not sites:
             return PlainTextResponse("A request that changes something must say where it comes from.\n", 403)
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > MOST_BYTES:
