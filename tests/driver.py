@@ -2,7 +2,7 @@
 
     python driver.py < orders.json
 
-An order is {"name": ..., "words": [...]}; the report is one JSON list on standard output.
+An order is {"name": ..., "words": [...]}, perhaps with the "folder" to be in; the report is one JSON list on standard output.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+import os
 import sys
 import time
 from pathlib import Path
@@ -36,6 +37,8 @@ def _one(order: dict[str, object]) -> dict[str, object]:
     words = order["words"]
     assert isinstance(words, list)
     sys.argv = ["ohmtrail", *words]
+    if "folder" in order:
+        os.chdir(str(order["folder"]))
     out, err = io.StringIO(), io.StringIO()
     _reset_peak()
     start = time.process_time()
@@ -60,5 +63,5 @@ if __name__ == "__main__":
     # the first command pays for loading the numerical libraries; the limits are for what comes after
     _one({"name": "warm-up", "words": ["schema"]})
     if orders and orders[0].get("warm"):
-        _one({"name": "warm-up", "words": orders[0]["warm"]})
+        _one({**orders[0], "words": orders[0]["warm"]})
     json.dump([_one(order) for order in orders], sys.stdout)

@@ -94,7 +94,8 @@ def _same_machine(base: Tree, source: RecordFile) -> None:
     wanted = source.record.machine
     if not isinstance(name, str) or name.strip() != wanted:
         where = f"{source.tree.file}:{source.tree.where(('machine',)).line}"
-        raise RecordError(f"{where}: the record is for {wanted!r}; {base.file} describes {name!r}: give the right harness file")
+        other = f"describes {name!r}" if isinstance(name, str) else "names no machine"
+        raise RecordError(f"{where}: the record is for {wanted!r}; {base.file} {other}: give the right harness file")
 
 
 def _applied(data: Sections, source: RecordFile, number: int) -> Sections:

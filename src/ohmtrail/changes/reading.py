@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from ohmtrail.changes.record import VERBS, Change, Original, Record, Step
 from ohmtrail.errors import HarnessError, Mistake
-from ohmtrail.harness.load import mistakes_of
+from ohmtrail.harness.telling import mistakes_of
 from ohmtrail.harness.text import Tree, load_text, read_tree
 
 __all__ = ["RecordFile", "is_record", "parse_record", "read_record"]
@@ -92,6 +92,9 @@ def parse_record(tree: Tree) -> RecordFile:
         said = Mistake(tree.file, 1, 1, "the file is empty or no record of changes", "", "begin with 'record: NAME'")
         raise HarnessError([said])
     data = dict(tree.data)
+    if "harness" in data and "record" not in data:
+        said = Mistake(tree.file, 1, 1, "this is a harness file, not a record of changes", "", "give the record that lies over it")
+        raise HarnessError([said])
     if data.get("changes") == "":  # the key with nothing under it yet
         data["changes"] = []
     try:

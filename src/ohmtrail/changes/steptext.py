@@ -11,6 +11,8 @@ from ohmtrail.changes.record import SECTIONS, VERBS, Step
 from ohmtrail.errors import HarnessError, RecordError, UnknownName
 from ohmtrail.harness.text import Plain, read_tree
 
+#: so much of a long text is shown; own choice
+MOST_SHOWN = 60
 #: a second key in what should be one value
 _TWO = re.compile(r"\s[a-z_]+=")
 
@@ -128,13 +130,16 @@ def read_values(text: str) -> dict[str, Plain]:
         try:
             read = read_tree(body, file="step").data
         except HarnessError as error:
-            raise RecordError(f"{body!r} cannot be read: {error.mistakes[0].sentence}") from None
+            shown = body if len(body) <= MOST_SHOWN else f"{body[:MOST_SHOWN]}..."
+            raise RecordError(f"{shown!r} cannot be read: {error.mistakes[0].sentence}") from None
         return read if isinstance(read, dict) else {}
     made: dict[str, Plain] = {}
     for piece in body.split(","):
         key, mark, value = piece.partition("=")
         if not mark or not key.strip():
             raise RecordError(f"{piece.strip()!r} is no KEY=VALUE: {_HOW}")
+        if len(piece.strip().splitlines()) > 1:
+            raise RecordError(f"{piece.strip()!r} runs over a line end: a step of its own begins there, or none")
         if _TWO.search(value) and value.strip()[:1] not in ("'", '"'):
             raise RecordError(f"{piece.strip()!r} has two values in one; part them by a comma, or put one with '=' in it in quotes")
         said = value.strip()

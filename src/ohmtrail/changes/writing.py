@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from ohmtrail import storage
@@ -11,10 +12,12 @@ from ohmtrail.changes.flow import WIDTH, flow, scalar, wrapped
 from ohmtrail.changes.reading import RecordFile, parse_record
 from ohmtrail.changes.record import Change, Record, Step
 from ohmtrail.errors import HarnessError, InputError, RecordError
-from ohmtrail.harness.text import Plain, load_text, read_tree
+from ohmtrail.harness.text import CONTROL, Plain, load_text, read_tree
 
 __all__ = ["append_change", "change_data", "new_record", "step_data"]
 
+#: what is refused in a harness file too, and halves of characters
+_UNKEPT = re.compile(f"{CONTROL.pattern}|[\ud800-\udfff]")
 _HEAD = "# A record of changes: each entry says who, when and why, and what was done. Entries are only added.\n"
 
 
@@ -46,6 +49,7 @@ def new_record(path: str, *, name: str, machine: str, over: str, change: Change)
     StorageError
         It cannot be written.
     """
+    _refuse_unkept(change)
     head = {"record": name, "version": "1", "machine": machine, "over": over}
     text = _HEAD + "".join(f"{key}: {scalar(value)}\n" for key, value in head.items()) + "\nchanges:\n"
     made = text + _entry(change_data(change), 2)
@@ -81,17 +85,43 @@ def append_change(path: str, change: Change, *, seen: Record) -> RecordFile:
     StorageError
         It cannot be written; then it is as it was.
     """
+    _refuse_unkept(change)
     try:
         with storage.open_held(path, os.O_RDWR):
             text = load_text(Path(path))
             before = parse_record(read_tree(text, file=path))
             if before.record != seen:
                 raise RecordError(f"{path!r} was changed meanwhile; look again, then add")
+            _refuse_earlier(before.record, change)
             made, source = _with_entry(path, text, before, change)
             storage.write_whole(path, made)
     except OSError as error:
         raise storage.refusal(path, error) from None
     return source
+
+
+def _refuse_unkept(change: Change) -> None:
+    """Refuse signs that no text file keeps as they were typed."""
+    for text in _texts(change_data(change)):
+        if found := _UNKEPT.search(text):
+            sign = f"U+{ord(found.group()):04X}"
+            raise RecordError(f"{text!r} cannot be noted: it holds the sign {sign}, which cannot be seen; leave it out")
+
+
+def _texts(value: Plain) -> Iterator[str]:
+    if isinstance(value, dict):
+        yield from value
+    for item in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        yield from _texts(item)
+    if isinstance(value, str):
+        yield value
+
+
+def _refuse_earlier(record: Record, change: Change) -> None:
+    """Entries run on in time."""
+    last = record.changes[-1] if record.changes else None
+    if last is not None and change.date.last < last.date.first:
+        raise RecordError(f"an entry dated {change.date} cannot follow change {len(record.changes)} of {last.date}: give a date from then on")
 
 
 def _with_entry(path: str, text: str, before: RecordFile, change: Change) -> tuple[str, RecordFile]:

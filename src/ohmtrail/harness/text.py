@@ -15,7 +15,7 @@ import yaml
 
 from ohmtrail.errors import HarnessError, InputError, Mistake
 
-__all__ = ["MAX_BYTES", "Position", "Tree", "load_text", "read_tree"]
+__all__ = ["CONTROL", "MAX_BYTES", "Position", "Tree", "load_text", "read_tree"]
 
 #: largest file that is read; a harness of 2 000 leads is under 0.5 MB
 MAX_BYTES = 5_000_000
@@ -25,7 +25,11 @@ _MAX_VALUES = 100_000
 #: the parser recurses a little per level: far deeper than any harness, far below the interpreter's limit
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 #: control characters, and those that turn the direction of what is read
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
+CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
+
+_BROKEN = "look here, and in the line above, for a bracket, quote or indent that is missing or one too many"
+#: the first line of a file that the program alone writes
+_OURS = re.compile(r"ohmtrail: ([a-z]+)\n")
 
 Plain = str | list["Plain"] | dict[str, "Plain"] | None
 Path_ = tuple[str | int, ...]
@@ -123,12 +127,15 @@ def read_tree(text: str, *, file: str) -> Tree:
     HarnessError
         Broken YAML, or one of the constructs that are refused.
     """
-    bad = _CONTROL.search(text)
+    bad = CONTROL.search(text)
     if bad:
         line = text.count("\n", 0, bad.start()) + 1
         column = bad.start() - (text.rfind("\n", 0, bad.start()) + 1) + 1
         code = f"U+{ord(bad.group()):04X}"
         raise HarnessError([Mistake(file, line, column, f"control character {code}", code, "delete it")])
+    if ours := _OURS.match(text):
+        said = f"this is a {ours[1]} file, neither a harness nor a record of changes"
+        raise HarnessError([Mistake(file, 1, 1, said, ours[1], "give the harness file it was begun with")])
     positions: dict[Path_, Position] = {}
     try:
         data = _Builder(positions).build(yaml.parse(text, Loader=_LOADER))
@@ -139,7 +146,7 @@ def read_tree(text: str, *, file: str) -> Tree:
         mark = error.problem_mark or error.context_mark
         at = Position(mark.line + 1, mark.column + 1) if mark else Position(1, 1)
         words = error.problem or "broken YAML"
-        remedy = "indent with spaces, not tabs" if _stands(text, at) == "\t" or "'\\t'" in words else ""
+        remedy = "indent with spaces, not tabs" if _stands(text, at) == "\t" or "'\\t'" in words else _BROKEN
         raise HarnessError([Mistake(file, at.line, at.column, f"broken YAML: {words}", "", remedy)]) from None
     except (yaml.YAMLError, RecursionError, ValueError) as error:
         words = str(error).splitlines()[0] if str(error) else "nested too deep"

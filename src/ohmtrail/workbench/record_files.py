@@ -49,10 +49,14 @@ def base_of(source: RecordFile) -> tuple[str, Tree]:
         It is not there, or cannot be read.
     """
     path = _joined(os.path.dirname(source.tree.file), source.record.over)
+    where = f"{source.tree.file}:{source.tree.where(('over',)).line}"
     if not os.path.lexists(path):
-        where = f"{source.tree.file}:{source.tree.where(('over',)).line}"
         raise InputError(f"{where}: the harness file {source.record.over!r} is not beside the record; write its path from there")
-    return path, read_tree(load_text(Path(path)), file=path)
+    try:
+        text = load_text(Path(path))
+    except InputError as error:
+        raise InputError(f"{where}: 'over' names no harness file: {error}") from None
+    return path, read_tree(text, file=path)
 
 
 def found_record(name: str, harness: str) -> tuple[RecordFile, Tree]:
