@@ -1,5 +1,6 @@
 """A checker that measures the file a user sees, and random harnesses to draw."""
 
+import math
 import random
 import re
 import xml.etree.ElementTree as ET
@@ -31,6 +32,10 @@ class Drawn:
     symbols: list[tuple[str, str, Box]] = field(default_factory=list)
     leads: list[tuple[str, list[Point]]] = field(default_factory=list)
     marks: list[tuple[str, Box]] = field(default_factory=list)
+    chips: list[Box] = field(default_factory=list)
+    leaders: list[tuple[str, list[Point]]] = field(default_factory=list)
+    rings: list[tuple[str, Point, float]] = field(default_factory=list)
+    unmarked: int = 0
     untitled: int = 0
 
 
@@ -69,7 +74,15 @@ def read_back(svg: str) -> Drawn:
                 drawn.marks.append((owner, (left, top, right, bottom)))
             else:
                 drawn.symbols.append((owner, element.get("class", ""), (left, top, right, bottom)))
+        if element.tag == f"{SVG}path" and classes & {"leader", "needle"}:
+            drawn.leaders.append((owner, _points(element.get("d", ""))))
+        if element.tag == f"{SVG}circle" and "target" in classes:
+            drawn.rings.append((owner, (float(element.get("cx", "")), float(element.get("cy", ""))), float(element.get("r", ""))))
+        if element.tag == f"{SVG}rect" and "chip" in classes:
+            left, top, wide, high = (float(element.get(name, "")) for name in ("x", "y", "width", "height"))
+            drawn.chips.append((left, top, left + wide, top + high))
         if element.tag == f"{SVG}text" and "mark" not in owner:
+            drawn.unmarked += (element.text or "").startswith("no room for the mark")
             drawn.labels.append((owner, element.text or "", _text_box(element)))
         for child in element:
             walk(child, owner)
@@ -110,8 +123,8 @@ def faults_of(svg: str) -> list[str]:
         found += _through(lead, route, drawn)
         for other, second in drawn.leads[number + 1 :]:
             found += [f"lead {lead} beside {other}" for a in stretches(route, 0) for b in stretches(second, 0) if _beside(a, b)]
-    found += _marks(drawn)
-    return found
+    found += [*_marks(drawn), *_leaders(drawn), *_rings(drawn)]
+    return found + ([f"no room for {drawn.unmarked} marks"] if drawn.unmarked else [])
 
 
 def _through(lead: str, route: list[Point], drawn: Drawn) -> Iterator[str]:
@@ -151,7 +164,66 @@ def _marks(drawn: Drawn) -> Iterator[str]:
         yield from (f"{mark} on {other}" for other, b in drawn.marks[number + 1 :] if overlap(box, b))
         yield from (f"{mark} on label {text!r}" for _, text, b in drawn.labels if overlap(box, b))
         yield from (f"{mark} on symbol {owner}" for owner, _, b in drawn.symbols if overlap(box, b))
+        yield from (f"{mark} on a chip" for b in drawn.chips if overlap(box, b))
         yield from (f"{mark} on lead {lead}" for lead, route in drawn.leads for b in stretches(route, 3.0) if overlap(box, b))
+
+
+def _over(start: Point, end: Point, box: Box) -> float:
+    """Length of a straight line inside a box, px."""
+    enter, leave = 0.0, 1.0
+    for axis in (0, 1):
+        way = end[axis] - start[axis]
+        if abs(way) < 1e-9:
+            if not box[axis] < start[axis] < box[axis + 2]:
+                return 0.0
+            continue
+        first, last = sorted(((box[axis] - start[axis]) / way, (box[axis + 2] - start[axis]) / way))
+        enter, leave = max(enter, first), min(leave, last)
+    return max(leave - enter, 0.0) * math.dist(start, end)
+
+
+def _cut(a: Point, b: Point, c: Point, d: Point) -> bool:
+    """Whether two straight lines cross."""
+
+    def turn(p: Point, q: Point, r: Point) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return turn(a, b, c) * turn(a, b, d) < -1e-6 and turn(c, d, a) * turn(c, d, b) < -1e-6
+
+
+def _leaders(drawn: Drawn) -> Iterator[str]:
+    """Leaders over words, chips, symbols, marks or each other, along leads, or that miss their ends."""
+    boxes = dict(drawn.marks)
+    for number, (mark, route) in enumerate(drawn.leaders):
+        own = [b for _, _, b in drawn.symbols if b[0] - 1 <= route[0][0] <= b[2] + 1 and b[1] - 6 <= route[0][1] <= b[3] + 6]
+        legs = list(pairwise(route))
+        for start, end in legs:
+            yield from (f"leader of {mark} over label {text!r}" for _, text, b in drawn.labels if _over(start, end, b) > 0)
+            yield from (f"leader of {mark} over a chip" for b in drawn.chips if _over(start, end, b) > 0)
+            yield from (f"leader of {mark} over symbol {o}" for o, _, b in drawn.symbols if _over(start, end, b) > (32.0 if b in own else 0.0))
+            yield from (f"leader of {mark} over {other}" for other, b in drawn.marks if other != mark and _over(start, end, b) > 0)
+            yield from (
+                f"leader of {mark} over leader of {other}" for other, second in drawn.leaders[number + 1 :] for c, d in pairwise(second) if _cut(start, end, c, d)
+            )
+            yield from (f"leader of {mark} along {lead}" for lead, second in drawn.leads for b in stretches(second, 3.0) if _over(start, end, b) > 12.0)
+        left, top, right, bottom = boxes[mark]
+        x, y = route[-1]
+        if math.hypot(max(left - x, x - right, 0.0), max(top - y, y - bottom, 0.0)) > 0.1:
+            yield f"leader of {mark} misses its mark"
+        x, y = route[0]
+        at_flag = any(b[0] - 0.1 <= x <= b[2] + 0.1 and b[1] - 0.1 <= y <= b[3] + 0.1 for other, b in drawn.marks if other != mark)
+        if not own and not at_flag and not any(b[0] <= x <= b[2] and b[1] <= y <= b[3] for _, second in drawn.leads for b in stretches(second, 0.1)):
+            yield f"leader of {mark} starts in mid-air"
+
+
+def _rings(drawn: Drawn) -> Iterator[str]:
+    """Rings of the probes over the capitals of words: from the baseline, 0.729 em high (DejaVu Sans)."""
+    for mark, (x, y), radius in drawn.rings:
+        for _, text, (left, top, right, bottom) in drawn.labels:
+            size = (bottom - top) / 1.17
+            top, bottom = bottom - (0.24 + 0.729) * size, bottom - 0.24 * size
+            if math.hypot(max(left - x, x - right, 0.0), max(top - y, y - bottom, 0.0)) < radius + 1.0:
+                yield f"ring of {mark} on label {text!r}"
 
 
 def crossings_of(svg: str) -> int:

@@ -10,7 +10,7 @@ from ohmtrail.drawing.style import screen_of
 from ohmtrail.drawing.svg import group, num, path, polyline, text_element
 from ohmtrail.drawing.text import Text
 
-__all__ = ["Box", "Canvas"]
+__all__ = ["Box", "Canvas", "Point"]
 
 Box = tuple[float, float, float, float]
 Point = tuple[float, float]
@@ -25,7 +25,9 @@ class Canvas:
     ground, leads, symbols, marks : list of str
         SVG, from the back to the front.
     boxes : list of Box
-        Left, top, right, bottom of every text and symbol, px.
+        Left, top, right, bottom of every text, px.
+    shapes : list of Box
+        The same of every symbol, its terminals included.
     stretches : list of (Point, Point)
         Straight stretches of the leads.
     """
@@ -35,6 +37,7 @@ class Canvas:
     symbols: list[str] = field(default_factory=list)
     marks: list[str] = field(default_factory=list)
     boxes: list[Box] = field(default_factory=list)
+    shapes: list[Box] = field(default_factory=list)
     stretches: list[tuple[Point, Point]] = field(default_factory=list)
 
     def text(self, text: Text) -> str:
@@ -57,7 +60,7 @@ class Canvas:
         """Draw one symbol, shape by shape with its declared box, and its words."""
         inner = []
         for body, box in shapes:
-            self.boxes.append(box)
+            self.shapes.append(box)
             inner.append(group([body], class_="symbol", data_box=" ".join(num(value) for value in box)))
         self.symbols.append(group([*inner, *(self.text(text) for text in words)], title=title, class_=f"part {kind}", data_id=part))
 

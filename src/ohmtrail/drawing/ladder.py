@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ohmtrail.circuit import Electrics, Setting, function_setting
+from ohmtrail.drawing.anchors import Anchors
 from ohmtrail.drawing.canvas import Box, Canvas
 from ohmtrail.drawing.choose import choose_path
 from ohmtrail.drawing.elements import BOXES, Element, elements_of, looks_of
@@ -13,7 +14,7 @@ from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import Item
 from ohmtrail.drawing.lead_words import lead_title, size_words
 from ohmtrail.drawing.legend import entries_of, lay_legend
-from ohmtrail.drawing.marks import HATCH, MARK_CSS, Anchors, listed, place_marks
+from ohmtrail.drawing.marks import HATCH, MARK_CSS, listed, place_marks
 from ohmtrail.drawing.paths import Scene, nominal_electrics, scene_of
 from ohmtrail.drawing.rungs import Rung, rungs
 from ohmtrail.drawing.style import CSS, screen_of
@@ -27,7 +28,7 @@ __all__ = ["WIDTH", "Ladder", "draw_ladder", "ladder_of"]
 
 #: width of a phone's screen, px
 WIDTH = 390.0
-_EDGE, _FIRST, _LANE, _FAN = 8.0, 34.0, 24.0, 13.0
+_EDGE, _FIRST, _LANE, _FAN = 8.0, 36.0, 26.0, 13.0
 _NAME, _SMALL = 13.5, 12.0
 _HEAD, _LEAD_ROW = 22.0, 22.0
 
@@ -54,8 +55,8 @@ class Ladder:
         Lead -> its corners.
     bands : list of (str, float)
         Places, and where each begins.
-    points, shapes, frames
-        Where terminals, symbols and earths stand.
+    points, shapes, cores, frames
+        Where terminals, symbols, their middles and earths stand.
     """
 
     scene: Scene
@@ -68,6 +69,7 @@ class Ladder:
     bands: list[tuple[str, float]] = field(default_factory=list)
     points: dict[str, tuple[float, float]] = field(default_factory=dict)
     shapes: dict[str, list[Box]] = field(default_factory=dict)
+    cores: dict[str, tuple[Box, ...]] = field(default_factory=dict)
     frames: list[tuple[float, float]] = field(default_factory=list)
 
 
@@ -137,7 +139,7 @@ def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
     items = {name: cell.item for name, cell in scene.layout.cells.items()}
     steps, lanes = rungs(tuple(items), scene.layout.wires)
     count = max([*lanes.values(), *(step.lane for step in steps)], default=0) + 1
-    ladder = Ladder(scene, lanes, _FIRST + _LANE * count + 8, every)
+    ladder = Ladder(scene, lanes, _FIRST + _LANE * count + 22, every)
     for step in steps:
         _rung(ladder, step, items[step.item])
     _leads(ladder)
@@ -256,6 +258,7 @@ def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], f
     ladder.canvas.symbol(item.id, shapes, _words(ladder, item, start + drawn.height / 2), title=title, kind=item.kind)
     for key in dict.fromkeys((item.id.partition("|")[0], item.part)):
         ladder.shapes.setdefault(key, []).append(shapes[0][1])
+        ladder.cores.setdefault(key, ((x - wide * 0.4, start + drawn.height * 0.3, x + wide * 0.4, end - drawn.height * 0.3),))
     for stubs, y in ((item.tops, top), (item.bottoms, bottom)):
         for stub in stubs:
             ladder.points.setdefault(stub.terminal, (x, y))
@@ -308,6 +311,7 @@ def _lead_row(ladder: Ladder, lead_id: str, item: Item) -> None:
     lead = scene.harness.leads[lead_id]
     base, tracer = screen_of(lead.colour)
     chip = rect(ladder.text_x, y + 5, 11, 11, kind="chip").replace("/>", f' fill="{base}"/>', 1)
+    ladder.canvas.boxes.append((ladder.text_x, y + 5, ladder.text_x + 11, y + 16))
     if tracer:
         chip += rect(ladder.text_x + 1, y + 9, 9, 3).replace("/>", f' fill="{tracer}"/>', 1)
     pin = next((stub.pin for stub in item.bottoms if stub.lead == lead_id), "") if len(item.bottoms) > 1 else ""
@@ -355,10 +359,11 @@ def _finished(ladder: Ladder, lights: Highlights, title: str, *, tappable: bool)
         ladder.points,
         {lead: tuple(route) for lead, route in ladder.corners.items()},
         {key: tuple(boxes) for key, boxes in ladder.shapes.items()},
+        ladder.cores,
         tuple(ladder.frames),
     )
-    missing = place_marks(canvas, anchors, lights, width=WIDTH, height=bottom, compact=True)
-    below, y = listed(lights, missing, x=_EDGE + 4, y=bottom + 8, width=WIDTH - 2 * _EDGE - 8)
+    left = place_marks(canvas, anchors, lights, bounds=(2.0, 62.0, WIDTH - 2.0, bottom), compact=True)
+    below, y = listed(lights, left, x=_EDGE + 4, y=bottom + 8, width=WIDTH - 2 * _EDGE - 8)
     entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
     legend, y = lay_legend(entries, x=_EDGE + 4, y=y + 4, width=WIDTH - 2 * _EDGE - 8)
     touch = touch_layer(scene.harness, anchors) if tappable else ""

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ohmtrail.circuit import Electrics, Setting
+from ohmtrail.drawing.anchors import anchors_of
 from ohmtrail.drawing.choose import Chosen, choose_all, choose_path
 from ohmtrail.drawing.ladder import WIDTH, ladder_of
 from ohmtrail.drawing.layout import PITCH
-from ohmtrail.drawing.paths import TITLE, anchors_of, nominal_electrics, paint, scene_of
+from ohmtrail.drawing.paths import MARGIN, TITLE, nominal_electrics, paint, scene_of
 from ohmtrail.drawing.style import CSS
 from ohmtrail.drawing.svg import num
 from ohmtrail.drawing.text import without_fonts
@@ -78,7 +79,7 @@ def draw_live(harness: Harness, function: str = "", *, ladder: bool = False, ele
 
 def _columns(electrics: Electrics, chosen: Chosen, *, whole: bool) -> LivePicture:
     scene = scene_of(electrics, chosen, Setting(), blank=True, pitch=WALL_PITCH if whole else PITCH)
-    points = anchors_of(scene).points
+    points = anchors_of(scene.layout, MARGIN, TITLE).points
     top = TITLE - _TOP
     width, height = scene.layout.width + 40.0, scene.layout.height + 2 * _TOP
     return _picture(paint(scene, every=True).body(), points, electrics.harness, (0.0, top, width, height))

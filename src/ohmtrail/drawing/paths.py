@@ -9,7 +9,8 @@ import networkx as nx
 
 from ohmtrail.circuit import Electrics, Network, Setting, function_setting
 from ohmtrail.circuit.draws import nominal
-from ohmtrail.drawing.canvas import Box, Canvas
+from ohmtrail.drawing.anchors import anchors_of
+from ohmtrail.drawing.canvas import Canvas
 from ohmtrail.drawing.cells import Cell, Look, used
 from ohmtrail.drawing.choose import Chosen, choose_path
 from ohmtrail.drawing.elements import elements_of, looks_of
@@ -18,7 +19,7 @@ from ohmtrail.drawing.items import item_at
 from ohmtrail.drawing.layout import HEAD_SIZE, HOW_SIZE, PAD, PITCH, Layout, lay_out
 from ohmtrail.drawing.lead_words import lead_lines, lead_title
 from ohmtrail.drawing.legend import Entry, entries_of, lay_legend
-from ohmtrail.drawing.marks import HATCH, MARK_CSS, Anchors, place_marks
+from ohmtrail.drawing.marks import HATCH, MARK_CSS, place_marks
 from ohmtrail.drawing.states import States, lead_states, passes, pulled_contacts
 from ohmtrail.drawing.style import CSS
 from ohmtrail.drawing.svg import document, group, rect, text_element
@@ -29,9 +30,9 @@ from ohmtrail.drawing.wording import name_of, part_title, value_of
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness.parts import Switch
 
-__all__ = ["Scene", "anchors_of", "draw_path", "finish", "nominal_electrics", "paint", "scene_of"]
+__all__ = ["Scene", "draw_path", "finish", "nominal_electrics", "paint", "scene_of"]
 
-MARGIN, TITLE = 20.0, 56.0
+MARGIN, TITLE, EDGE = 20.0, 56.0, 6.0
 
 
 def nominal_electrics(harness: Harness) -> Electrics:
@@ -220,43 +221,6 @@ def _looks(harness: Harness, cell: Cell, at: tuple[float, float]) -> str:
     return "".join(group([body], class_="look", data_look=name) for name, body in drawn.items())
 
 
-def anchors_of(scene: Scene) -> Anchors:
-    """Give where everything of a scene stands, margins included.
-
-    Parameters
-    ----------
-    scene : Scene
-        What is laid out.
-
-    Returns
-    -------
-    Anchors
-        Points and boxes, px.
-    """
-    layout = scene.layout
-    points: dict[str, tuple[float, float]] = {}
-    shapes: dict[str, list[Box]] = {}
-    frames = []
-    for name, (x, y) in layout.at.items():
-        cell = layout.cells[name]
-        at = (x + MARGIN, y + TITLE)
-        for key in dict.fromkeys((name.partition("|")[0], cell.item.part)):
-            shapes.setdefault(key, []).append(cell_box(cell, *at))
-        if cell.item.kind in ("earth", "metal", "frame"):
-            frames.append(at)
-            points.setdefault(cell.item.part, at)
-        for slot in cell.slots:
-            for stub, level in ((slot.top, at[1]), (slot.bottom, at[1] + cell.body)):
-                if stub is not None:
-                    points.setdefault(stub.terminal, (at[0] + slot.x, level))
-    for wire in layout.wires:
-        route = layout.routes[wire.lead]
-        for end, (x, y) in zip(("to", "from") if wire.turned else ("from", "to"), (route[0], route[-1]), strict=True):
-            points[f"{wire.lead}.{end}"] = (x + MARGIN, y + TITLE)
-    routes = {lead: tuple((x + MARGIN, y + TITLE) for x, y in route) for lead, route in layout.routes.items()}
-    return Anchors(points, routes, {key: tuple(boxes) for key, boxes in shapes.items()}, tuple(frames))
-
-
 def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, words: str, legend_more: Sequence[Entry] = (), tappable: bool = False) -> str:
     """Write a painted scene with its title, marks, sentence and legend.
 
@@ -287,8 +251,8 @@ def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, word
     side = Text(MARGIN + head.width + 14, 34, words, 12, kind="mut")
     width = max(width, side.box[2] + MARGIN)
     canvas.ground += [canvas.text(head), canvas.text(side)]
-    anchors = anchors_of(scene)
-    missing = place_marks(canvas, anchors, lights, width=width, height=bottom)
+    anchors = anchors_of(scene.layout, MARGIN, TITLE)
+    left = place_marks(canvas, anchors, lights, bounds=(EDGE, TITLE, width - EDGE, bottom))
     y = bottom + 12.0
     if lights.next is not None and lights.next.sentence:
         lines = wrapped(lights.next.sentence, 14, width - 2 * MARGIN - 54)
@@ -296,8 +260,8 @@ def finish(scene: Scene, canvas: Canvas, lights: Highlights, *, title: str, word
         body += [text_element(Text(MARGIN + 54, y + 16 + 20 * number, line, 14)) for number, line in enumerate(lines)]
         canvas.marks.append(group(body, title="next reading", class_="sentence", data_id="next"))
         y += 20.0 * len(lines) + 12.0
-    for phrase in missing:
-        canvas.marks.append(text_element(Text(MARGIN, y + 12, f"not in this picture: {phrase}", 11, kind="mut")))
+    for phrase in left.told():
+        canvas.marks.append(text_element(Text(MARGIN, y + 12, phrase, 11, kind="mut")))
         y += 18.0
     entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
     legend, y = lay_legend([*entries, *legend_more], x=MARGIN, y=y, width=width - 2 * MARGIN)

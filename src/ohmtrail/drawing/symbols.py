@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 
 from ohmtrail.drawing.canvas import Box
 from ohmtrail.drawing.cells import ID_SIZE, LABEL_X, SMALL, Cell, Look, Slot, flipped, level, sides
+from ohmtrail.drawing.cores import BUS, lying_axis
 from ohmtrail.drawing.elements import BOXES, NODES
 from ohmtrail.drawing.glyphs import Glyph, glyph
 from ohmtrail.drawing.svg import line, num, path, rect
@@ -14,7 +15,6 @@ from ohmtrail.drawing.text import Text
 __all__ = ["bolt_shapes", "cell_box", "cell_words", "draw_symbol"]
 
 _RING = 3.6
-_BUS = 7.0
 
 
 def cell_box(cell: Cell, x: float, y: float) -> Box:
@@ -143,13 +143,12 @@ def _lying(cell: Cell) -> str:
     """A lone element between two stubs on the same side."""
     element, (one, two) = cell.elements[0], cell.slots
     drawn = glyph(element.glyph)
-    top = one.top is not None
     stub = one.top or one.bottom
     assert stub is not None
-    y = max(drawn.left, drawn.right) + 2 if not top else cell.body - max(drawn.left, drawn.right) - 2
+    y = lying_axis(cell)
     middle = (one.x + two.x) / 2.0
     start, end = middle - drawn.height / 2.0, middle + drawn.height / 2.0
-    edge = 0.0 if top else cell.body
+    edge = 0.0 if one.top is not None else cell.body
     ways = path(f"M{num(one.x)} {num(edge)}V{num(y)}H{num(start)}M{num(end)} {num(y)}H{num(two.x)}V{num(edge)}", kind="s")
     if stub.pin == element.a:
         return ways + f'<g transform="translate({num(start)} {num(y)}) rotate(-90)">{drawn.body}</g>'
@@ -160,7 +159,7 @@ def _standing(cell: Cell) -> str:
     """Elements side by side, joined to the pins above and below by bars and ways round."""
     side = sides(cell.item, cell.elements)
     pins = {"top": _pin_slots(cell, lambda slot: slot.top), "bottom": _pin_slots(cell, lambda slot: slot.bottom)}
-    deep = 2 * _BUS if len(cell.slots) > 1 else 0.0
+    deep = 2 * BUS if len(cell.slots) > 1 else 0.0
     out = ""
     for index, element in enumerate(cell.elements):
         slot = next(slot for slot in cell.slots if slot.element == index)

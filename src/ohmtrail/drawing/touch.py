@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from ohmtrail.drawing.marks import Anchors
+from ohmtrail.drawing.anchors import Anchors
 from ohmtrail.drawing.svg import group, num
 from ohmtrail.harness.model import FRAME, Harness
 
