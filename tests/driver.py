@@ -1,6 +1,7 @@
 """Runs commands one after another in one process and reports what each said, took (CPU seconds) and needed.
 
     python driver.py < orders.json
+    python driver.py ORDERS        leaves standard input to the commands
 
 An order is {"name": ..., "words": [...]}, perhaps with the "folder" to be in; the report is one JSON list on standard output.
 """
@@ -59,7 +60,7 @@ def _one(order: dict[str, object]) -> dict[str, object]:
 
 
 if __name__ == "__main__":
-    orders = json.load(sys.stdin)
+    orders = json.loads(sys.argv[1]) if len(sys.argv) > 1 else json.load(sys.stdin)
     # the first command pays for loading the numerical libraries; the limits are for what comes after
     _one({"name": "warm-up", "words": ["schema"]})
     if orders and orders[0].get("warm"):

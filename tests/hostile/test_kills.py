@@ -17,6 +17,8 @@ from ohmtrail import workbench
 from ohmtrail.changes.reading import read_record
 from ohmtrail.journal import load
 from ohmtrail.training import Wish
+from ohmtrail.workbench import note_change
+from ohmtrail.workbench.particulars import Particulars
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
 NOW = datetime(2031, 5, 4, 9, 12, tzinfo=UTC)
@@ -46,35 +48,57 @@ while True:
 """
 
 
-def killed(code: str, folder: Path, path: Path, chance: random.Random, *words: str) -> list[int]:
-    """Let a program write for a moment, kill it, and give the numbers it was promised."""
+def killed(code: str, folder: Path, path: Path, within_s: float, *words: str) -> tuple[list[int], float]:
+    """Let a program write for a moment and kill it; the numbers it was promised, and how long the first took it, second.
+
+    Where no moment is given, it is killed once it was promised one.
+    """
     with subprocess.Popen([sys.executable, "-c", code, path.name, *words], cwd=folder, stdout=subprocess.PIPE, text=True) as writer:
         assert writer.stdout is not None
         assert writer.stdout.readline() == "ready\n"
-        time.sleep(chance.uniform(0.0, 0.3))
+        begun, first = time.monotonic(), ""
+        if within_s:
+            time.sleep(within_s)
+        else:
+            first = writer.stdout.readline()
+        took = time.monotonic() - begun
         writer.kill()
         said, _ = writer.communicate()
-    return [int(line) for line in said.split("\n")[:-1] if line]
+    return [int(line) for line in (first + said).split("\n")[:-1] if line], took
+
+
+class Moments:
+    """When to kill: at random, so that about half the programs have written by then, however busy the machine is."""
+
+    def __init__(self, seed: int) -> None:
+        self.chance, self.first_s = random.Random(seed), 0.0
+
+    def next_s(self) -> float:
+        """The next moment, second; 0 to wait for the first promise and see how long it takes."""
+        return self.chance.uniform(0.0, 2.0 * self.first_s)
 
 
 def changers(folder: Path, rounds: int) -> int:
-    """Kill one after the other on one record; the last promised entry is there, in order, at most one more."""
-    chance, record, safe = random.Random(4), folder / "bike.record", 0
+    """Kill one after the other on one record; every promised entry is there, in order, at most one more."""
+    moments, record, safe = Moments(4), folder / "bike.record", 0
     shutil.copy(CIRCUITS / "outboard.yaml", folder)
-    for _ in range(rounds):
-        told = killed(CHANGER, folder, record, chance, str(safe))
+    for turn in range(rounds):
+        told, took = killed(CHANGER, folder, record, moments.next_s(), str(safe))
+        moments.first_s = took if turn == 0 else moments.first_s
         reasons = [item.why for item in read_record(str(record)).record.changes] if record.exists() else []
         count = len(reasons)
         assert reasons == [f"reason {turn}" for turn in range(count)]
         assert safe + len(told) <= count <= safe + len(told) + 1
         safe = count
-    assert sorted(os.listdir(folder)) == ["bike.record", "outboard.yaml"]
+    note_change(record, Particulars(by="A. Keel", why=f"reason {safe}"), ["lead stop-1 renewed covering=silicone"], harness=folder / "outboard.yaml", now=NOW)
+    assert len(read_record(str(record)).record.changes) == safe + 1
+    assert sorted(os.listdir(folder)) == ["bike.record", "outboard.yaml"], "the next write clears what the killed ones left"
     return safe
 
 
 def learners(folder: Path, rounds: int) -> int:
     """Kill one after the other on one drill; every answer that was shown is there, at most one more."""
-    chance, path, safe = random.Random(5), folder / "a.drill", 0
+    moments, path, safe = Moments(5), folder / "a.drill", 0
     shutil.copy(CIRCUITS / "outboard.yaml", folder)
     here = os.getcwd()
     os.chdir(folder)
@@ -82,8 +106,9 @@ def learners(folder: Path, rounds: int) -> int:
         workbench.new_drill("outboard.yaml", wish=Wish("single", "lantern-light", 7), path=path.name, now=NOW)
     finally:
         os.chdir(here)
-    for _ in range(rounds):
-        told = killed(LEARNER, folder, path, chance)
+    for turn in range(rounds):
+        told, took = killed(LEARNER, folder, path, moments.next_s())
+        moments.first_s = took if turn == 0 else moments.first_s
         count = sum(item.kind == "reading" for item in load(path, kind="drill", version=1))
         last = told[-1] if told else safe
         assert last <= count <= last + 1

@@ -57,12 +57,13 @@ def _files(folder: Path) -> set[Path]:
 def test_installs_and_plays(archives: Path, kind: str, python: str, tmp_path: Path) -> None:
     """The demo finds its fault; no file is written outside the folder of the job and the user's cache."""
     place, home, work = tmp_path / "venv", tmp_path / "home", tmp_path / "work"
-    home.mkdir()
-    work.mkdir()
+    spare = tmp_path / "spare"
+    for folder in (home, work, spare):
+        folder.mkdir()
     subprocess.run([python, "-m", "venv", str(place)], check=True, timeout=120)
     archive = str(next(archives.glob(kind)))
     subprocess.run([str(place / "bin" / "pip"), "install", "--quiet", archive], check=True, timeout=600)
-    surroundings = {"HOME": str(home), "PATH": os.environ["PATH"], "PYTHONDONTWRITEBYTECODE": "1"}
+    surroundings = {"HOME": str(home), "PATH": os.environ["PATH"], "TMPDIR": str(spare), "PYTHONDONTWRITEBYTECODE": "1"}
     before = _files(place)
     done = subprocess.run(
         [str(place / "bin" / "ohmtrail"), "demo"], capture_output=True, text=True, timeout=300, cwd=work, env=surroundings, check=False
@@ -70,5 +71,5 @@ def test_installs_and_plays(archives: Path, kind: str, python: str, tmp_path: Pa
     assert done.returncode == 0, done.stderr
     assert "Proven" in done.stdout
     assert _files(place) == before
-    assert not _files(work)
+    assert not _files(work) and not _files(spare)
     assert all(path.parts[0] == ".cache" for path in _files(home))
