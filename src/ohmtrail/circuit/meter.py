@@ -23,7 +23,7 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.standards import meter_accuracy, meter_fact
 
-__all__ = ["QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
+__all__ = ["FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
 
 Floats = NDArray[np.float64]
 Pair = tuple[str, str]
@@ -39,6 +39,10 @@ TOUCH_V = 0.01
 AC_SHARE = 0.08
 #: what a volts range picks up on a point that hangs free; common practice, no source
 GHOST_V, GHOST_AC_V = 0.03, 0.5
+#: shares of the machine's volts above which a test lamp is called bright, and under which it is out; own choice
+LAMP_BRIGHT, LAMP_OUT = 0.70, 0.25
+#: a display that goes this far to and fro (V, or decades of ohms) is seen to jump; own choice
+FLICKERS_BY = 0.3
 _REGIMES: dict[str, Regime] = {"ohms": "ohms", "beep": "ohms", "volts": "dc", "lamp": "dc", "ac": "ac", "peak": "pulse"}
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp, ndtr
 
-from ohmtrail.circuit.meter import OHM_KNEE, Meter, scale
+from ohmtrail.circuit.meter import LAMP_BRIGHT, LAMP_OUT, OHM_KNEE, Meter, scale
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.foreseen import Prediction
 from ohmtrail.diagnosis.table import SuspectTable
@@ -286,8 +286,8 @@ def category(meter: Meter, item: Measured, prediction: Prediction, nominal_v: fl
         heard: Floats = np.clip(beeps if item.value > 0.5 else 1.0 - beeps, 1e-9, 1.0)
         return heard
     share = prediction.values / nominal_v
-    bright = ndtr((np.abs(share) - 0.70) / 0.05).mean(axis=0)
-    out = ndtr((0.25 - np.abs(share)) / 0.05).mean(axis=0)
+    bright = ndtr((np.abs(share) - LAMP_BRIGHT) / 0.05).mean(axis=0)
+    out = ndtr((LAMP_OUT - np.abs(share)) / 0.05).mean(axis=0)
     picked: Floats = bright if item.value > 0.75 else out if item.value < 0.25 else 1.0 - bright - out
     return np.clip(picked, 1e-9, 1.0)
 

@@ -14,7 +14,17 @@ import numpy as np
 from ohmtrail.circuit import Cases, Change, Electrics, Network, Setting, function_level
 from ohmtrail.circuit.changes import Mode
 from ohmtrail.circuit.draws import random_machine
-from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale, unscale
+from ohmtrail.circuit.meter import (
+    FLICKERS_BY,
+    LAMP_BRIGHT,
+    LAMP_OUT,
+    Meter,
+    Quantity,
+    measure,
+    noise,
+    scale,
+    unscale,
+)
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import FALSE_LOOK, FLICKER, OUT_AT_REST, SLIP
 from ohmtrail.diagnosis.steps import Step
@@ -172,7 +182,7 @@ class Planted:
         if moving:
             other = self._value(step, (*steady, *moving))
             apart = abs(float(scale(step.quantity, value, self.meter)) - float(scale(step.quantity, other, self.meter)))
-            if apart > 0.3 and self._generator.random() < FLICKER:
+            if apart > FLICKERS_BY and self._generator.random() < FLICKER:
                 return Measured(step.quantity, step.red, step.black, step.setting, flickers=True)
         return Measured(step.quantity, step.red, step.black, step.setting, value)
 
@@ -195,7 +205,7 @@ class Planted:
             threshold = float(np.exp(self._generator.uniform(low, high)))
             return 1.0 if value < threshold else 0.0
         share = abs(value) / self.harness.supply.nominal
-        return 1.0 if share > 0.70 else 0.0 if share < 0.25 else 0.5
+        return 1.0 if share > LAMP_BRIGHT else 0.0 if share < LAMP_OUT else 0.5
 
     def _slipped(self, quantity: Quantity) -> float:
         """Probe off the metal, wrong range: anything the range can show, over-range first of all."""

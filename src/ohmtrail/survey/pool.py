@@ -13,7 +13,7 @@ from scipy import sparse
 from scipy.special import ndtr
 
 from ohmtrail.circuit import WORKS, Electrics, Setting, function_level, function_setting
-from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale
+from ohmtrail.circuit.meter import FLICKERS_BY, Meter, Quantity, measure, noise, scale
 from ohmtrail.diagnosis import Step, needed_places, with_outer
 from ohmtrail.diagnosis.candidates import load_side
 from ohmtrail.diagnosis.likelihood import FLICKER, OUT_AT_REST
@@ -24,14 +24,12 @@ from ohmtrail.survey.effects import Effects
 from ohmtrail.survey.settings import apart, dead_settings, still_settings, turning_settings
 from ohmtrail.survey.stages import Safety, conducting
 
-__all__ = ["FLICKERS_BY", "Candidate", "Pool", "pool_of", "required"]
+__all__ = ["Candidate", "Pool", "pool_of", "required"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Pair = tuple[str, str]
 
-#: a display that jumps by so much of its scale while wiring is moved is seen to flicker
-FLICKERS_BY = 0.3
 #: chances below this are not worth keeping
 LEAST_CHANCE = 0.02
 #: most ends of one joined piece of wiring that are tried against each other

@@ -10,12 +10,11 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit import WORKS, Cases, Electrics, Setting, function_level
 from ohmtrail.circuit.draws import random_machine
-from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale
+from ohmtrail.circuit.meter import FLICKERS_BY, Meter, Quantity, measure, noise, scale
 from ohmtrail.diagnosis import Step
 from ohmtrail.diagnosis.likelihood import FLICKER, MISJUDGED, NO_FLICKER, OUT_AT_REST, SLIP
 from ohmtrail.survey.bands import Bands
 from ohmtrail.survey.effects import Effects
-from ohmtrail.survey.pool import FLICKERS_BY
 
 __all__ = ["Trial", "agree_within", "run_trial"]
 

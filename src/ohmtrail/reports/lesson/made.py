@@ -65,8 +65,7 @@ def make_lesson(harness: Harness, *, year: int) -> Lesson:
     Returns
     -------
     Lesson
-        With every steady fault of the catalogue; those that only moving the wiring brings out are left
-        out, for they are the same faults while it is moved.
+        With every fault of the catalogue; those that only moving the wiring brings out say where.
 
     Raises
     ------
@@ -74,8 +73,8 @@ def make_lesson(harness: Harness, *, year: int) -> Lesson:
         The layout engine is not installed.
     """
     electrics = nominal_electrics(harness)
-    steady = [fault for fault in faults_of(electrics.network, year=year) if not fault.moves_at]
-    planted = tuple(PlantedFault(fault, math.sqrt(fault.low * fault.high) if fault.high else 0.0) for fault in steady)
+    faults = faults_of(electrics.network, year=year)
+    planted = tuple(PlantedFault(fault, math.sqrt(fault.low * fault.high) if fault.high else 0.0) for fault in faults)
     walks: dict[str, tuple[Walk, ...]] = {}
     for name in harness.functions:
         try:

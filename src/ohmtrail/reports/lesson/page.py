@@ -12,7 +12,7 @@ from typing import Any
 
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit import needs as levels
-from ohmtrail.circuit.meter import Meter
+from ohmtrail.circuit.meter import FLICKERS_BY, LAMP_BRIGHT, LAMP_OUT, OHM_KNEE, Meter
 from ohmtrail.diagnosis import Step, all_cautions, caution, cautions_for
 from ohmtrail.diagnosis.candidates import dangerous
 from ohmtrail.drawing import LIVE_CSS
@@ -21,6 +21,7 @@ from ohmtrail.drawing.states import LIVE_V, SHOWN_A
 from ohmtrail.drawing.text import font_css
 from ohmtrail.drawing.wording import part_title
 from ohmtrail.harness import FRAME, Harness
+from ohmtrail.harness.links import ENGINE_STATES
 from ohmtrail.harness.model import Function
 from ohmtrail.harness.parts import Switch
 from ohmtrail.reports.lesson.circuit import circuit_data, fault_data
@@ -33,7 +34,10 @@ __all__ = ["lesson_data", "lesson_page"]
 Json = dict[str, Any]
 
 #: what the meter of the page can be put to, and the engine states in which it can
-_RANGES = (("volts", "still"), ("volts", "cranking"), ("volts", "running"), ("ac", "cranking"), ("ac", "running"), ("ohms", "still"))
+_RANGES = (
+    *((quantity, engine) for quantity in ("volts", "lamp") for engine in ENGINE_STATES),
+    ("ac", "cranking"), ("ac", "running"), ("ohms", "still"), ("beep", "still"),
+)  # fmt: skip
 
 
 @functools.cache
@@ -61,7 +65,7 @@ def lesson_page(lesson: Lesson) -> str:
         It needs no other file, and its content policy lets none be fetched. Texts of the harness stand in
         it as JSON and as escaped SVG, never as markup of their own.
     """
-    script = _asset("solve.js") + _asset("labels.js") + _asset("show.js")
+    script = _asset("solve.js") + _asset("meter.js") + _asset("labels.js") + _asset("show.js")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     policy = f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; font-src data:; img-src data:"
     pictures = {name: {"svg": item.svg, "points": {key: [round(x, 1), round(y, 1)] for key, (x, y) in item.points.items()}} for name, item in lesson.pictures.items()}
@@ -106,7 +110,8 @@ def lesson_data(lesson: Lesson) -> Json:
         "parts": {name: {"kind": part.kind, "words": part_title(harness, Setting(), name)} for name, part in harness.parts.items() if not isinstance(part, Switch)}
         | {name: {"kind": "switch", "words": f"switch {name}" + (f" ({part.called})" if part.called else "")} for name, part in harness.parts.items() if isinstance(part, Switch)},
         "faults": [_fault(lesson, number) for number in range(len(lesson.faults))],
-        "meter": {"input_ohm": meter.input_ohm, "top_ohm": meter.top_ohm, "lead_ohm": meter.lead_ohm},
+        "flexes": {place: _called(harness, place) for place in dict.fromkeys(item.fault.moves_at for item in lesson.faults) if place},
+        "meter": _meter(meter),
         "bounds": {
             "live_v": LIVE_V,
             "shown_a": SHOWN_A,
@@ -139,6 +144,27 @@ def _told(function: Function, name: str, walks: tuple[Walk, ...]) -> Json:
     return {"called": called[:1].upper() + called[1:], "walks": ways}
 
 
+def _called(harness: Harness, place: str) -> str:
+    return harness.places[place].called or place.replace("-", " ")
+
+
+def _meter(meter: Meter) -> Json:
+    """What the meter of the page is, and the bounds of what it says in words."""
+    return {
+        "input_ohm": meter.input_ohm,
+        "top_ohm": meter.top_ohm,
+        "lead_ohm": meter.lead_ohm,
+        "beeper_ohm": meter.beeper_ohm,
+        "beeper_least_ohm": meter.beeper_least_ohm,
+        "beeper_most_ohm": meter.beeper_most_ohm,
+        "lamp_w": meter.test_lamp_w,
+        "lamp_bright": LAMP_BRIGHT,
+        "lamp_out": LAMP_OUT,
+        "flickers_by": FLICKERS_BY,
+        "knee_ohm": OHM_KNEE,
+    }
+
+
 def _fault(lesson: Lesson, number: int) -> Json:
     planted, harness = lesson.faults[number], lesson.harness
     fault = planted.fault
@@ -146,14 +172,15 @@ def _fault(lesson: Lesson, number: int) -> Json:
     if owner not in harness.leads and owner not in harness.parts:
         owner = owner.rpartition(".")[0]
     ohms = f" ({show(planted.severity, 'ohm')})" if planted.severity and fault.kind not in ("flat", "turns") else ""
-    return {"id": fault.id, "words": fault.words + ohms, "element": fault.element, "owner": owner, "changes": fault_data(lesson.electrics.network, planted)}
+    made = {"id": fault.id, "words": fault.words + ohms, "element": fault.element, "owner": owner, "changes": fault_data(lesson.electrics.network, planted)}
+    return made | ({"moves": fault.moves_at} if fault.moves_at else {})
 
 
 def _careful(harness: Harness) -> Json:
     """Range and engine -> cautions that always apply, and those of points that need more."""
     found: Json = {}
     for quantity, engine in _RANGES:
-        setting = Setting(engine=engine, battery=quantity != "ohms")
+        setting = Setting(engine=engine, battery=quantity not in ("ohms", "beep"))
         sets = {point: _cautions(harness, quantity, point, setting) for point in harness.terminals if point != FRAME}
         common = [name for name in next(iter(sets.values()), ()) if all(name in other for other in sets.values())]
         more = {point: [name for name in names if name not in common] for point, names in sets.items()}

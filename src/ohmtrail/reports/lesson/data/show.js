@@ -3,11 +3,11 @@
   const $ = (id) => document.getElementById(id);
   const make = (tag, more = {}, ...inside) => { const node = Object.assign(document.createElement(tag), more); node.append(...inside); return node; };
   const draw = (tag, more) => { const node = document.createElementNS("http://www.w3.org/2000/svg", tag); Object.entries(more).forEach(([key, value]) => node.setAttribute(key, value)); return node; };
-  const data = JSON.parse($("data").textContent), circuit = makeCircuit(data), sound = circuit.machine();
+  const data = JSON.parse($("data").textContent), circuit = makeCircuit(data), sound = circuit.machine(), meter = makeMeter(data, circuit);
   const node = new Map(data.nodes.map((name, i) => [name, i])), branch = new Map(data.branches.map((b, i) => [b.id, i]));
   node.set("frame", -1);
   const byId = new Map(data.functions.map((f) => [f.id, f])), at = (point) => node.get(point);
-  const state = { setting: { positions: {}, engine: "still", battery: data.battery }, fault: null, machine: sound, shown: "", way: 0, step: -1, red: "", black: "", range: "volts" };
+  const state = { setting: { positions: {}, engine: "still", battery: data.battery }, fault: null, moved: "", broken: sound, machine: sound, shown: "", way: 0, step: -1, red: "", black: "", range: "volts" };
 
   /* ---- words and figures ---- */
   const digits = (value) => { const size = Math.abs(value); return size < 0.005 ? "0" : size >= 99.95 ? value.toFixed(0) : size >= 9.995 ? value.toFixed(1) : value.toFixed(2); };
@@ -18,6 +18,9 @@
     for (const [size, letter] of [[1e6, "M"], [1e3, "k"]]) { if (value >= size) { return `${digits(value / size)} ${letter}Ω`; } }
     return `${digits(value)} Ω`;
   };
+  /* the fault that is out as things stand: one that comes and goes is out while its wiring is moved */
+  const acting = () => state.fault && (!state.fault.moves || state.fault.moves === state.moved) ? state.fault : null;
+  const wavers = () => Boolean(acting()?.moves);
   const named = (point) => point === "frame" ? "frame" : point;
   const SIGN = ["✕", "◐", "●"], LEVEL = ["out", "weak", "works"];
 
@@ -36,7 +39,7 @@
       if (b.kind === "battery" && !state.setting.battery) { return; }
       add(b.a, b.b); add(b.b, b.a);
     });
-    (state.fault?.changes ?? []).forEach((c) => { if (c.mode === 2) { add(c.a, c.b); add(c.b, c.a); } });
+    (acting()?.changes ?? []).forEach((c) => { if (c.mode === 2) { add(c.a, c.b); add(c.b, c.a); } });
     const seen = new Set([-1]), left = [-1];
     while (left.length) { for (const other of next.get(left.pop()) ?? []) { if (!seen.has(other)) { seen.add(other); left.push(other); } } }
     return seen;
@@ -171,7 +174,7 @@
   };
   const settingWords = () => {
     const moved = data.switches.filter((s) => circuit.positionOf(state.setting, s.id) !== s.rests).map((s) => `${s.called} at ${state.setting.positions[s.id]}`);
-    return [...moved, ...(state.setting.battery || !data.battery ? [] : ["battery off"]), ...(state.setting.engine === "still" ? [] : [`engine ${state.setting.engine}`])].join(" · ") || "everything at rest";
+    return [...moved, ...(state.setting.battery || !data.battery ? [] : ["battery off"]), ...(state.setting.engine === "still" ? [] : [`engine ${state.setting.engine}`]), ...(state.moved ? [`moving the wiring at ${data.flexes[state.moved]}`] : [])].join(" · ") || "everything at rest";
   };
   const when = (f) => ({ ...state.setting, positions: { ...state.setting.positions, ...f.when.positions }, engine: f.when.engine ?? state.setting.engine, battery: f.when.battery ?? state.setting.battery });
   const own = (f) => ({ positions: { ...f.when.positions }, engine: f.when.engine ?? "still", battery: f.when.battery ?? data.battery });
@@ -183,7 +186,8 @@
       row.button.setAttribute("aria-pressed", String(state.shown === f.id));
       row.button.classList.toggle("worse", lost !== undefined);
       row.sign.textContent = on ? SIGN[level] : "○";
-      row.tail.textContent = [on ? LEVEL[level] : "not asked for", lost === undefined ? "" : `fault: ${LEVEL[lost]}`].filter(Boolean).join(" · ");
+      const now = on ? (wavers() && sound.level(f.id, when(f)) !== level ? "comes and goes" : LEVEL[level]) : "not asked for";
+      row.tail.textContent = [now, lost === undefined ? "" : `fault: ${LEVEL[lost]}`].filter(Boolean).join(" · ");
       row.button.dataset.level = on ? LEVEL[level] : "";
     });
     rows.get("").button.setAttribute("aria-pressed", String(state.shown === ""));
@@ -201,7 +205,7 @@
       if (b.kind === "switch" && !b.positions?.includes(circuit.positionOf(state.setting, b.owner))) { return [`open here: the switch is at ${circuit.positionOf(state.setting, b.owner)}`]; }
       if (b.kind === "relay-contact" && !state.machine.solved("dc", state.setting).pulled.has(i)) { return ["open here: the relay is at rest"]; }
       if (b.kind === "battery" && !state.setting.battery) { return ["open here: the battery is off"]; }
-      return (state.fault?.changes ?? []).some((c) => c.branch === i) ? [`the fault is here: ${state.fault.words}`] : [];
+      return (acting()?.changes ?? []).some((c) => c.branch === i) ? [`the fault is here: ${state.fault.words}`] : [];
     });
     return reasons[0] ?? "";
   };
@@ -274,7 +278,7 @@
       $("said").textContent = step.words; $("figures").textContent = [open ? `✕ ${open}` : "", words].filter(Boolean).join(" · ");
     } else if (f) {
       const level = asked(f) ? state.machine.level(f.id, when(f)) : -1;
-      $("said").textContent = level < 0 ? `${f.called}: not asked for as the switches stand.` : `${f.called}: ${SIGN[level]} ${LEVEL[level]}.`;
+      $("said").textContent = level < 0 ? `${f.called}: not asked for as the switches stand.` : `${f.called}: ${SIGN[level]} ${LEVEL[level]}${wavers() && sound.level(f.id, when(f)) !== level ? ", then works again: it comes and goes" : ""}.`;
       $("figures").textContent = way ? "Step › walks along the current." : "";
     } else { $("said").textContent = "Turn a switch, or choose what the machine must do."; $("figures").textContent = ""; }
     if (state.machine.solved("dc", state.setting).chatters) { $("figures").textContent = "A relay chatters: its own contact takes the volts off its coil and gives them back."; }
@@ -302,13 +306,15 @@
     box.replaceChildren(); losses = new Map();
     $("mend").disabled = !state.fault;
     if (!state.fault) { return; }
-    const worse = data.functions.map((f) => ({ f, before: sound.level(f.id, own(f)), after: state.machine.level(f.id, own(f)) })).filter((one) => one.after !== one.before);
+    const worse = data.functions.map((f) => ({ f, before: sound.level(f.id, own(f)), after: state.broken.level(f.id, own(f)) })).filter((one) => one.after !== one.before);
     worse.forEach(({ f, after }) => losses.set(f.id, after));
     box.append(make("p", {}, make("b", { textContent: `✕ ${state.fault.words}` })));
+    const place = state.fault.moves && data.flexes[state.fault.moves];
+    if (place) { box.append(make("p", { textContent: state.moved === state.fault.moves ? `The wiring at ${place} is being moved: it comes and goes. Shown as while it is out.` : `At rest all is well. Move the wiring at ${place}: it comes and goes.` })); }
     if (!worse.length) { box.append(make("p", { textContent: "Nothing that the machine must do changes." })); return; }
     const list = make("ul");
     worse.forEach(({ f, before, after }) => {
-      const way = after < before ? stops(f, state.machine, own(f)) : null;
+      const way = after < before ? stops(f, state.broken, own(f)) : null;
       const where = way ? ` The volts stop at ${way.s.element}: ${volts(way.before, way.way.regime)} at ${named(way.s.start)}, ${volts(way.after, way.way.regime)} at ${named(way.s.end)}.` : "";
       const item = make("li", {}, make("b", { textContent: `${f.called}: ${LEVEL[after]}` }), ` (sound: ${LEVEL[before]}).${where}`);
       item.dataset.function = f.id;
@@ -317,7 +323,7 @@
     box.append(list);
   };
   const plant = (fault) => {
-    state.fault = fault; state.machine = fault ? circuit.machine(fault) : sound;
+    state.fault = fault; state.broken = fault ? circuit.machine(fault) : sound;
     showChanged(); refresh();
   };
   const listFaults = () => {
@@ -330,29 +336,33 @@
   };
 
   /* ---- the meter ---- */
-  const ranges = [["volts", "Volts DC"], ["ac", "Volts AC"], ["ohms", "Ohms"]];
+  const ranges = [["volts", "Volts DC"], ["ac", "Volts AC"], ["ohms", "Ohms"], ["beep", "Beeper"], ...(data.meter.lamp_w ? [["lamp", "Test lamp"]] : [])];
   const refused = () => {
     const dead = !state.setting.battery && state.setting.engine === "still", live = state.setting.engine !== "still";
     const bad = [state.red, state.black].find((point) => live && data.never.includes(point));
     if (bad) { return `Never there while the engine turns: ${bad} carries high tension or pulses.`; }
-    if (state.range === "ohms" && !dead) { return `Ohms only on a dead circuit: ${state.setting.battery ? "battery off" : "engine still"} first.`; }
-    if (state.range === "volts" && dead) { return "Nothing drives the circuit: battery on, or engine turning."; }
+    if (meter.dead(state.range) && !dead) { return `${state.range === "beep" ? "The beeper" : "Ohms"} only on a dead circuit: ${state.setting.battery ? "battery off" : "engine still"} first.`; }
+    if (["volts", "lamp"].includes(state.range) && dead) { return "Nothing drives the circuit: battery on, or engine turning."; }
     if (state.range === "ac" && !live) { return "Alternating volts need a turning engine."; }
     return "";
   };
-  const measured = (machine) => {
-    const a = at(state.red), b = at(state.black);
-    if (state.range === "ohms") { const value = machine.ohms(state.setting, a, b) + data.meter.lead_ohm; return value > data.meter.top_ohm ? Infinity : value; }
-    const regime = state.range === "volts" ? "dc" : "ac", open = machine.volts(regime, state.setting, a, b);
-    return open * data.meter.input_ohm / (data.meter.input_ohm + machine.source(regime, state.setting, a, b));
+  const measured = (machine) => meter.value(machine, state.setting, state.range, at(state.red), at(state.black));
+  const figure = (value) => {
+    const said = meter.word(state.range, value);
+    return said || (state.range === "ohms" ? (value === Infinity ? "OL" : ohms(value)) : volts(value, state.range === "ac" ? "ac" : "dc"));
   };
-  const figure = (value) => state.range === "ohms" ? (value === Infinity ? "OL" : ohms(value)) : volts(value, state.range === "ac" ? "ac" : "dc");
+  const besides = (value) => {
+    if (state.range === "beep") { return `${value === Infinity ? "No way through" : ohms(value)}${meter.disputed(value) ? ": some meters beep here, others do not" : ""}. `; }
+    return state.range === "lamp" ? `${volts(value)} across the lamp, which loads the circuit. ` : "";
+  };
   const showMeter = () => {
     $("red").value = state.red; $("black").value = state.black;
-    const ready = node.has(state.red) && node.has(state.black), no = ready ? refused() : "";
-    $("shown").textContent = !ready ? "– – –" : no ? "✕" : figure(measured(state.machine));
-    $("shown").dataset.value = ready && !no ? String(measured(state.machine)) : "";
-    $("meant").textContent = !ready ? "" : no || (state.fault ? `Sound, it would show ${figure(measured(sound))}.` : "");
+    const ready = node.has(state.red) && node.has(state.black), no = ready ? refused() : "", shows = ready && !no;
+    const now = shows ? measured(state.machine) : 0, well = shows && state.fault ? measured(sound) : now, jumps = shows && wavers() && (meter.jumps(state.range, now, well) && figure(now) !== figure(well));
+    $("shown").textContent = !ready ? "– – –" : no ? "✕" : jumps ? `${figure(well)} ↔ ${figure(now)}` : figure(now);
+    $("shown").classList.toggle("long", jumps);
+    $("shown").dataset.value = shows ? String(now) : "";
+    $("meant").textContent = !ready ? "" : no || (besides(now) + (jumps ? "It jumps while the wiring is moved. " : "") + (state.fault ? `Sound, it would show ${figure(well)}.` : ""));
     const table = data.careful[`${state.range} ${state.setting.engine}`], names = table && ready ? [...table.all, ...[state.red, state.black].flatMap((point) => table.at[point] ?? [])] : [];
     $("care").replaceChildren(...[...new Set(names)].map((name) => make("li", { textContent: data.cautions[name] })));
   };
@@ -371,7 +381,7 @@
   };
 
   /* ---- everything again ---- */
-  const refresh = () => { paint(); $("set").textContent = settingWords(); showFunctions(); tell(); marks(); showMeter(); };
+  const refresh = () => { state.machine = acting() ? state.broken : sound; paint(); $("set").textContent = settingWords(); showFunctions(); tell(); marks(); showMeter(); };
   const segment = (legend, name, words, now, change) => {
     const box = make("div", { className: "seg" });
     words.forEach(([value, label]) => {
@@ -392,6 +402,10 @@
     others.firstChild.addEventListener("click", () => { opened = !others.open; });
     $("switches").replaceChildren(...near, ...(rest.length ? [others] : []));
   };
+  const moving = () => {
+    const places = Object.entries(data.flexes);
+    if (places.length) { $("moving").append(segment("moving the wiring at", "moved", [["", "nothing"], ...places], state.moved, (value) => { state.moved = value; showChanged(); refresh(); })); }
+  };
   const choose = (name) => {
     state.shown = name; state.way = 0; state.step = -1;
     $("way").replaceChildren(...(byId.get(name)?.walks ?? []).map((way, i) => make("option", { value: String(i), textContent: `${i + 1}. ${way.words}` })));
@@ -410,6 +424,7 @@
   $("machine").textContent = data.machine; $("who").textContent = data.who;
   $("functions").append(functionRow("", "The whole machine"), ...data.functions.map((f) => functionRow(f.id, f.called)));
   $("range").append(segment("", "range", ranges, state.range, (value) => { state.range = value; showMeter(); }));
+  moving();
   $("points").append(...[...data.terminals, "frame"].map((point) => make("option", { value: point })));
   $("turn").addEventListener("click", () => { state.setting = own(byId.get(state.shown)); controls(); refresh(); });
   $("next").addEventListener("click", () => go(1)); $("back").addEventListener("click", () => go(-1));

@@ -342,5 +342,5 @@ const makeCircuit = (data) => {
       level: (name, setting) => Math.min(2, ...data.functions.find((f) => f.id === name).needs.map((need) => met(need, setting).level)),
     };
   };
-  return { machine, list, FRAME, positionOf };
+  return { machine, list, FRAME, positionOf, filament };
 };

@@ -1,0 +1,33 @@
+/* What the meter shows: the same model as circuit/meter.py, with the numbers that come with the data. */
+const makeMeter = (data, circuit) => {
+  const M = data.meter, dead = (quantity) => quantity === "ohms" || quantity === "beep";
+  /* a test lamp loads the circuit, and its resistance follows its volts */
+  const lamp = (open, source) => {
+    const hot = data.nominal ** 2 / Math.max(M.lamp_w, 0.1);
+    let volts = open * 0.5;
+    for (let turn = 0; turn < 40; turn += 1) {
+      const ohm = volts === 0 ? hot * data.constants.cold_ratio : volts / circuit.filament(volts, hot, data.nominal)[0];
+      volts = 0.5 * volts + 0.5 * open * ohm / (ohm + source);
+    }
+    return volts;
+  };
+  /** What the display stands at: ohm (Infinity for over-range) or volt; for the lamp the volts across it. */
+  const value = (machine, setting, quantity, red, black) => {
+    if (dead(quantity)) { const ohm = machine.ohms(setting, red, black) + M.lead_ohm; return ohm > M.top_ohm ? Infinity : ohm; }
+    const regime = quantity === "ac" ? "ac" : "dc", open = machine.volts(regime, setting, red, black), source = machine.source(regime, setting, red, black);
+    return quantity === "lamp" ? lamp(open, source) : open * M.input_ohm / (M.input_ohm + source);
+  };
+  /** What beeper and lamp say; "" of anything that shows a figure. */
+  const word = (quantity, shown) => {
+    if (quantity === "beep") { return shown < M.beeper_ohm ? "beeps" : "silent"; }
+    if (quantity !== "lamp") { return ""; }
+    const share = Math.abs(shown) / data.nominal;
+    return share > M.lamp_bright ? "bright" : share < M.lamp_out ? "out" : "dim";
+  };
+  /** Whether meters differ about a beep. */
+  const disputed = (shown) => shown >= M.beeper_least_ohm && shown < M.beeper_most_ohm;
+  const scaled = (quantity, shown) => dead(quantity) ? Math.log10(Math.min(shown, 1.5 * M.top_ohm) + M.knee_ohm) : shown;
+  /** Whether a display that goes from one value to another is seen to jump. */
+  const jumps = (quantity, one, two) => Math.abs(scaled(quantity, one) - scaled(quantity, two)) > M.flickers_by;
+  return { value, word, disputed, jumps, dead };
+};
