@@ -48,43 +48,40 @@ while True:
 """
 
 
-def killed(code: str, folder: Path, path: Path, within_s: float, *words: str) -> tuple[list[int], float]:
-    """Let a program write for a moment and kill it; the numbers it was promised, and how long the first took it, second.
-
-    Where no moment is given, it is killed once it was promised one.
-    """
-    with subprocess.Popen([sys.executable, "-c", code, path.name, *words], cwd=folder, stdout=subprocess.PIPE, text=True) as writer:
-        assert writer.stdout is not None
-        assert writer.stdout.readline() == "ready\n"
-        begun, first = time.monotonic(), ""
-        if within_s:
-            time.sleep(within_s)
-        else:
-            first = writer.stdout.readline()
-        took = time.monotonic() - begun
-        writer.kill()
-        said, _ = writer.communicate()
-    return [int(line) for line in (first + said).split("\n")[:-1] if line], took
-
-
 class Moments:
     """When to kill: at random, so that about half the programs have written by then, however busy the machine is."""
 
     def __init__(self, seed: int) -> None:
-        self.chance, self.first_s = random.Random(seed), 0.0
+        self.chance, self.most_s = random.Random(seed), 0.5
 
     def next_s(self) -> float:
-        """The next moment, second; 0 to wait for the first promise and see how long it takes."""
-        return self.chance.uniform(0.0, 2.0 * self.first_s)
+        """The next moment, second."""
+        return self.chance.uniform(0.0, self.most_s)
+
+    def learn(self, wrote: bool) -> None:
+        """Kill sooner after one that wrote, later after one that did not."""
+        self.most_s *= 0.8 if wrote else 1.25
+
+
+def killed(code: str, folder: Path, path: Path, moments: Moments, *words: str) -> list[int]:
+    """Let a program write for a moment, kill it, and give the numbers it was promised."""
+    with subprocess.Popen([sys.executable, "-c", code, path.name, *words], cwd=folder, stdout=subprocess.PIPE, text=True) as writer:
+        assert writer.stdout is not None
+        assert writer.stdout.readline() == "ready\n"
+        time.sleep(moments.next_s())
+        writer.kill()
+        said, _ = writer.communicate()
+    told = [int(line) for line in said.split("\n")[:-1] if line]
+    moments.learn(bool(told))
+    return told
 
 
 def changers(folder: Path, rounds: int) -> int:
     """Kill one after the other on one record; every promised entry is there, in order, at most one more."""
     moments, record, safe = Moments(4), folder / "bike.record", 0
     shutil.copy(CIRCUITS / "outboard.yaml", folder)
-    for turn in range(rounds):
-        told, took = killed(CHANGER, folder, record, moments.next_s(), str(safe))
-        moments.first_s = took if turn == 0 else moments.first_s
+    for _ in range(rounds):
+        told = killed(CHANGER, folder, record, moments, str(safe))
         reasons = [item.why for item in read_record(str(record)).record.changes] if record.exists() else []
         count = len(reasons)
         assert reasons == [f"reason {turn}" for turn in range(count)]
@@ -106,9 +103,8 @@ def learners(folder: Path, rounds: int) -> int:
         workbench.new_drill("outboard.yaml", wish=Wish("single", "lantern-light", 7), path=path.name, now=NOW)
     finally:
         os.chdir(here)
-    for turn in range(rounds):
-        told, took = killed(LEARNER, folder, path, moments.next_s())
-        moments.first_s = took if turn == 0 else moments.first_s
+    for _ in range(rounds):
+        told = killed(LEARNER, folder, path, moments)
         count = sum(item.kind == "reading" for item in load(path, kind="drill", version=1))
         last = told[-1] if told else safe
         assert last <= count <= last + 1

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ohmtrail.changes.cells import LONGEST, clipped
 from ohmtrail.errors import RecordError, nearest
 
 __all__ = ["COLUMNS", "Column", "find_columns"]
@@ -25,6 +26,8 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 }
 #: units that may stand in a heading: "length (cm)", "size [mm²]"
 _UNITS = {"mm2": "mm2", "mm²": "mm2", "sqmm": "mm2", "awg": "AWG", "gauge": "AWG", "cm": "cm", "mm": "mm", "m": "m"}
+#: so many headings are told where one is missing; own choice
+_SEEN = 12
 _OF = {"size": ("mm2", "AWG"), "length": ("m", "cm", "mm")}
 
 
@@ -64,17 +67,18 @@ def find_columns(headings: Sequence[str], *, file: str) -> tuple[Column, ...]:
         for index, heading in enumerate(headings):
             holds = None if any(item.index == index for item in found.values()) else _holds(_plain(heading), exact=exact)
             if holds is not None and holds not in found:
-                found[holds] = Column(holds, index, _unit(heading, holds), heading.strip(), not exact or _plain(heading) != holds)
+                found[holds] = Column(holds, index, _unit(heading[:LONGEST], holds), clipped(heading.strip()), not exact or _plain(heading) != holds)
     for end in ("from", "to"):
         if end not in found:
-            seen = ", ".join(repr(item.strip()) for item in headings if item.strip()) or "nothing"
+            told = [repr(clipped(item.strip())) for item in headings if item.strip()]
+            seen = ", ".join(told[:_SEEN]) + (f" and {len(told) - _SEEN} more" if len(told) > _SEEN else "") or "nothing"
             raise RecordError(f"{file}:1: no column is headed '{end}': a lead list has a line of headings with from and to; found {seen}")
     return tuple(sorted(found.values(), key=lambda item: item.index))
 
 
 def _plain(heading: str) -> str:
     """A heading in small letters, without accents, signs and what stands in brackets."""
-    text = unicodedata.normalize("NFKD", heading.casefold().replace("mm²", "mm2"))
+    text = unicodedata.normalize("NFKD", heading[:LONGEST].casefold().replace("mm²", "mm2"))
     text = "".join(mark for mark in text if not unicodedata.combining(mark))
     text = re.sub(r"[(\[{].*?[)\]}]", " ", text) if re.sub(r"[(\[{].*?[)\]}]", "", text).strip() else text
     return " ".join(re.findall(r"[a-z0-9]+", text))

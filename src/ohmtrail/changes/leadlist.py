@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from ohmtrail.changes.cells import LONGEST, clipped, read_cells
 from ohmtrail.changes.columns import Column, find_columns
 from ohmtrail.errors import QuantityError, RecordError, UnknownName
 from ohmtrail.harness.markings import colour_names, parse_colour
@@ -26,6 +27,7 @@ _COLOUR_WORDS = {
     "violett": "VT", "grau": "GY", "weiss": "WH", "weiß": "WH", "rosa": "PK", "noir": "BK", "rouge": "RD", "jaune": "YE", "vert": "GN",
     "bleu": "BU", "blanc": "WH", "nero": "BK", "rosso": "RD", "giallo": "YE", "verde": "GN", "bianco": "WH",
 }  # fmt: skip
+_SIGNS = {";": "semicolons", "\t": "tabs"}
 _TERMINAL = re.compile(r"[A-Za-z0-9+][A-Za-z0-9_+-]{0,31}|-")
 
 
@@ -73,43 +75,27 @@ def read_lead_list(text: str, *, file: str) -> LeadList:
     RecordError
         It has no headings for a lead's ends, no leads, or a value that is none; the line is named.
     """
-    body = text.removeprefix("\ufeff")
-    sign = _sign(body)
-    lines = [(number, cells) for number, cells in _cells(body, sign, file) if any(cell.strip() for cell in cells)]
+    sign, lines = read_cells(text, file=file)
     if not lines:
         raise RecordError(f"{file}: the list is empty; it begins with a line of headings such as lead, from, to, colour, size, length")
     columns = find_columns(lines[0][1], file=file)
     made = LeadList()
     if sign != ",":
-        made.guesses.append(f"cells are parted by {'semicolons' if sign == ';' else 'tabs'}")
+        made.guesses.append(f"cells are parted by {_SIGNS.get(sign, repr(sign))}")
     made.guesses += [f"column {item.heading!r} is taken for {item.holds}" for item in columns if item.guessed]
     known = {item.index for item in columns}
-    made.guesses += [f"column {item.strip()!r} is left out" for index, item in enumerate(lines[0][1]) if index not in known and item.strip()]
+    left = dict.fromkeys(clipped(item.strip()) for index, item in enumerate(lines[0][1]) if index not in known and item.strip())
+    made.guesses += [f"column {item!r} is left out" for item in left]
     _fill(made, columns, lines[1:], file)
     if not made.rows:
         raise RecordError(f"{file}: there is no lead under the headings")
     return made
 
 
-def _sign(text: str) -> str:
-    """What parts the cells: the sign that stands most often in the first line that is not empty."""
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    return max((",", ";", "\t"), key=first.count)
-
-
-def _cells(text: str, sign: str, file: str) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign)
-    try:
-        for cells in reader:
-            yield reader.line_num, cells
-    except csv.Error as error:
-        raise RecordError(f"{file}:{reader.line_num}: the line cannot be read: {error}") from None
-
-
 def _fill(made: LeadList, columns: tuple[Column, ...], lines: list[tuple[int, list[str]]], file: str) -> None:
     """Read all rows, with the units that go for whole columns."""
     units = {item.holds: item.unit or _usual(made, item, lines) for item in columns if item.holds in ("size", "length")}
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     renamed: dict[str, str] = {}
     heads: dict[str, str] = {}
     for number, cells in lines:
@@ -146,21 +132,22 @@ def _measure(text: str, unit: str, dimension: str, place: str) -> str:
     if re.fullmatch(r"[\d.,]+", said):
         said = f"{said.replace(',', '.')} {unit}"
     try:
-        quantity(said, dimension)
+        quantity(clipped(said), dimension)
     except QuantityError as error:
         raise RecordError(f"{place}: {error}") from None
     return said
 
 
-def _lead_id(made: LeadList, text: str, taken: set[str], number: int) -> str:
+def _lead_id(made: LeadList, text: str, taken: dict[str, int], number: int) -> str:
     """An id of its own for each lead."""
     wanted = _id(text) or f"lead-{number - 1}"
-    name, count = wanted, 2
+    name, count = wanted, taken.get(wanted.casefold(), 1)
     while name.casefold() in taken:
-        name, count = f"{wanted}-{count}", count + 1
-    taken.add(name.casefold())
+        count += 1
+        name = f"{wanted}-{count}"
+    taken |= {name.casefold(): 1, wanted.casefold(): count}
     if text and name != text:
-        made.guesses.append(f"line {number}: lead {text!r} is called {name}")
+        made.guesses.append(f"line {number}: lead {clipped(text)!r} is called {name}")
     return name
 
 
@@ -173,7 +160,9 @@ def _point(text: str, renamed: dict[str, str], heads: dict[str, str], place: str
     if text in renamed:
         return renamed[text]
     if not text:
-        raise RecordError(f"{place}: the lead has nothing under '{end}'")
+        raise RecordError(f"{place}: the lead has nothing under '{end}'; write where it ends, as part.terminal")
+    if len(text) > LONGEST:
+        raise RecordError(f"{place}: {clipped(text)!r} under '{end}' is no terminal: it has more than {LONGEST} characters")
     if text.casefold() in _FRAMES:
         made = FRAME
     else:
@@ -206,7 +195,7 @@ def _colour(made: LeadList, text: str, number: int) -> str:
     try:
         read = parse_colour(told)
     except UnknownName:
-        made.guesses.append(f"line {number}: colour {text!r} is none of IEC 60757 and is left as it is")
+        made.guesses.append(f"line {number}: colour {clipped(text)!r} is none of IEC 60757 and is left as it is")
         return text
     code = read.letters
     if code != text and (note := f"colour {text!r} is written {code}") not in made.guesses:

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import os
+import re
 from os import PathLike, fspath
 from pathlib import Path
 
 from ohmtrail import storage
-from ohmtrail.changes.leadlist import read_lead_list, rows_of, write_lead_list
+from ohmtrail.changes.leadlist import LeadList, read_lead_list, rows_of, write_lead_list
 from ohmtrail.changes.skeleton import skeleton
-from ohmtrail.errors import InputError
+from ohmtrail.errors import HarnessError, InputError, RecordError
 from ohmtrail.harness import parse_harness
-from ohmtrail.harness.text import load_text, read_tree
+from ohmtrail.harness.text import CONTROL, load_text, read_tree
 from ohmtrail.reports.changed import Exported, Imported
 from ohmtrail.workbench.changing import now_of
 from ohmtrail.workbench.files import existing
 
 __all__ = ["export_leads", "import_leads"]
+
+#: halves of characters, as a name that is no UTF-8 has them
+_HALF = re.compile("[\ud800-\udfff]")
 
 
 def import_leads(file: str | PathLike[str], *, out: str | PathLike[str] = "", name: str = "") -> Imported:
@@ -45,14 +49,30 @@ def import_leads(file: str | PathLike[str], *, out: str | PathLike[str] = "", na
     """
     path = existing(fspath(file))
     made = read_lead_list(load_text(Path(path)), file=path)
-    text, more = skeleton(made, name=name or Path(path).stem)
-    harness = parse_harness(read_tree(text, file=fspath(out) or path))
+    called = name.strip() or Path(path).stem
+    if bad := CONTROL.search(called) or _HALF.search(called):
+        raise InputError(f"the machine's name {called!r} holds the sign U+{ord(bad.group()):04X}, which cannot be seen; give another with --name")
+    text, more = skeleton(made, name=called)
+    try:
+        harness = parse_harness(read_tree(text, file=fspath(out) or path))
+    except HarnessError as error:
+        raise _of_the_list(path, made, text, error) from None
     if fspath(out):
         try:
             storage.write_new(out, text)
         except FileExistsError:
             raise InputError(f"{fspath(out)!r} is there already; choose another name") from None
     return Imported(path, harness, text, (*made.guesses, *more), fspath(out))
+
+
+def _of_the_list(path: str, made: LeadList, text: str, error: HarnessError) -> RecordError:
+    """The first mistake of what was made, with the line of the list that it comes from."""
+    first = error.mistakes[0]
+    names = {row.lead: row.line for row in made.rows}
+    above = (line.strip().partition(":")[0].strip("'\"") for line in reversed(text.splitlines()[: first.line]))
+    line = next((names[name.removesuffix("-lead")] for name in above if name.removesuffix("-lead") in names), 0)
+    where = f"{path}:{line}" if line else path
+    return RecordError(f"{where}: {first.sentence}" + (f"; {first.remedy}" if first.remedy else ""))
 
 
 def export_leads(file: str | PathLike[str], *, out: str | PathLike[str] = "", semicolons: bool = False) -> Exported:
