@@ -72,6 +72,16 @@ def test_from_complaint_to_mark(say: Say, begun: str) -> None:
     assert (last.kind, last.data["outcome"], last.data["points"]) == ("end", "given-up", "0")
     told = say("drill", "--summary", "a.drill")
     assert "Ann" in told.out and "given up" in told.out and fault.group(1) in told.out
+    said = " ".join(told.out.split())
+    assert re.search(r"0 of 100, given up; drill \d+ \([a-z-]+\): [\d.]+ min of work, 2 readings(, \d of which told nothing new| that told nothing new)?; the best route takes ", said)
+
+
+def test_a_summary_is_in_words_that_a_trainer_understands(say: Say, begun: str) -> None:
+    """A drill that was given up at once has no nought minutes and no nought that told nothing."""
+    assert say("drill", begun, lines="give up\n").status == 0
+    said = " ".join(say("drill", "--summary", "a.drill").out.split())
+    assert re.search(r"0 of 100, given up; drill \d+ \([a-z-]+\): ended before anything was measured or mended; the best route takes [\d.]+ min and \d+ readings?", said)
+    assert "told nothing" not in said and not re.search(r"\b0 min", said)
 
 
 def test_a_typing_mistake_takes_no_minutes_and_a_danger_is_marked(say: Say, begun: str) -> None:

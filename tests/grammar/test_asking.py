@@ -61,8 +61,9 @@ def test_functions_looks_settings_and_mends() -> None:
     ("text", "said"),
     [
         ("ohms stop-buton.2 frame", "stop-button.2"),
-        ("ohms E1 frame 3.2", "leave out 3.2"),
-        ("beep E1 frame beeps", "leave out"),
+        ("ohms E1 frame 3.2", "write the question without '3.2', as in 'ohms E1 frame'"),
+        ("volts nothing", "write the question without 'nothing', as in 'volts RED frame'"),
+        ("beep E1 frame beeps", "as in 'beep E1 frame'"),
         ("ohms E1", "other probe"),
         ("ohms stop-1.from frame", "stop-1.from lifted"),
         ("E1 frame", "begin with one of"),

@@ -18,6 +18,8 @@ from ohmtrail.harness.model import Harness
 
 __all__ = ["check_ends", "measured", "questioned"]
 
+#: a value to show how a reading is written; else some volts
+_EXAMPLES = {"ohms": "3.2", "beep": "silent", "lamp": "dim", "diode": "0.55"}
 _ANSWERS = frozenset(word for words in SHOWN.values() for word in words)
 
 
@@ -115,7 +117,9 @@ def questioned(
     parts = _sorted(main, names)
     given = [*parts.numbers, *parts.values, *(["flickers"] if parts.flickers else [])]
     if given:
-        raise ReadingError(f"what the meter shows is the answer: leave out {', '.join(given)}")
+        told = " and ".join(repr(text) for text in given)
+        example = " ".join([*(parts.quantities[:1] or ["volts"]), *(parts.points or ["RED", "frame"])])
+        raise ReadingError(f"what the meter shows is what you ask for: write the question without {told}, as in '{example}'")
     kind = _kind(parts, None, main)
     red, black = _pair(kind, parts, names)
     setting = read_setting(harness, setting, with_words[1:])
@@ -177,8 +181,8 @@ def _pair(kind: Quantity, parts: _Parts, names: Names) -> tuple[str, str]:
     if len(points) > 2:
         raise ReadingError(f"a reading has two points; this names {', '.join(parts.points)}")
     if len(points) < 2:
-        given = f" beside {points[0]}" if points else ""
-        raise ReadingError(f"where was the other probe{given}: write red and black, as in '{kind} RED frame VALUE'")
+        probes = f"where was the other probe beside {points[0]}" if points else "where were the probes"
+        raise ReadingError(f"{probes}: write red and black, as in '{kind} RED frame {_EXAMPLES.get(kind, '12.4')}'")
     if points[0] == points[1]:
         raise ReadingError(f"both probes were on {points[0]}: name two different points")
     return points[0], points[1]
@@ -225,6 +229,9 @@ def _value(kind: Quantity, parts: _Parts, meter: Meter, pair: tuple[str, str]) -
         raise ReadingError(f"{kind} {pair[0]} {pair[1]}: the value is missing; write what the display showed")
     if len(shown) > 1:
         raise ReadingError(f"more than one value ({', '.join(shown)}): write each reading on its own line")
+    if kind not in SHOWN and shown[0].casefold() in _ANSWERS - OVER_RANGE:
+        over = ", or OL for over range" if kind in ("ohms", "diode") else ""
+        raise ReadingError(f"{shown[0]!r} is no figure: write what the display showed, as in '{kind} {pair[0]} {pair[1]} 0.02'{over}")
     return read_value(kind, shown[0], meter)
 
 

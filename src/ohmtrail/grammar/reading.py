@@ -195,7 +195,11 @@ def names_function(main: list[str], context: Context) -> bool:
         return False
     if any(context.names.like_point(word) for word in said) or any(is_number(word) for word in said):
         return False
-    return bool(context.names.functions_like(said)) or main[0].casefold() not in QUANTITY_WORDS
+    found = context.names.functions_like(said)
+    if len(said) == 1 and said[0].casefold() in QUANTITY_WORDS:
+        # 'volts nothing' is a reading without its points, not a function with volts in its name
+        return said[0].casefold() in found
+    return bool(found) or main[0].casefold() not in QUANTITY_WORDS
 
 
 def _without_levels(main: list[str]) -> list[str]:

@@ -292,19 +292,30 @@ def _summed_up(item: Summarised) -> str:
     ended = item.ended
     if ended is None:
         return f"drill {item.seed} ({item.level}) is not ended"
+    best = f"the best route takes {minutes_text(ended.best_minutes)} and {_counted(ended.best_readings, 'reading')}"
     told = [
-        f"{ended.minutes:.0f} min (best {ended.best_minutes:.0f})",
-        f"{_counted(ended.readings, 'reading')} (best {ended.best_readings})",
-        f"{ended.nothing} told nothing",
+        f"{minutes_text(ended.minutes)} of work" if ended.minutes else "ended before anything was measured or mended",
+        *([_readings_told(ended)] if ended.readings else []),
         *([f"{_counted(ended.vain, 'mend')} in vain"] if ended.vain else []),
-        *([f"{ended.dangers} stopped"] if ended.dangers else []),
+        *([f"{_counted(ended.dangers, 'dangerous step')} stopped"] if ended.dangers else []),
         *([_counted(ended.hints, "hint")] if ended.hints else []),
     ]
-    return f"{ended.points:>3}, {_OUTCOMES.get(ended.outcome, ended.outcome)}; drill {item.seed} ({item.level}): {', '.join(told)}"
+    outcome = _OUTCOMES.get(ended.outcome, ended.outcome)
+    return f"{ended.points} of 100, {outcome}; drill {item.seed} ({item.level}): {', '.join(told)}; {best}"
+
+
+def _readings_told(ended: Ended) -> str:
+    """How many readings there were, and how many of them brought nothing."""
+    readings = _counted(ended.readings, "reading")
+    if not ended.nothing:
+        return readings
+    if ended.nothing == ended.readings:
+        return f"{readings} that told nothing new"
+    return f"{readings}, {ended.nothing} of which told nothing new"
 
 
 def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"
+    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
 
 
 # ---- as JSON ----
