@@ -17,6 +17,8 @@ Points = NDArray[np.float64]
 
 #: length of the first stretch, px; what a bend costs, px; own choice
 _STRETCHES, _BEND = tuple(range(12, 108, 8)), 20.0
+#: room between a mark and the first stretch of its leader, px
+_AROUND = np.array((-2.0, -2.0, 2.0, 2.0))
 _WAYS = tuple((math.cos(turn * math.pi / 4.0), math.sin(turn * math.pi / 4.0)) for turn in range(8))
 #: starts on each part of a target, bends weighed, rectangles weighed for each bend
 _STARTS, _BENDS, _BOXES = 5, 48, 24
@@ -47,7 +49,7 @@ def bent(ground: Ground, target: Target, boxes: Points, limit: float) -> tuple[f
         _, ends = joined((bend[0], bend[1], bend[0], bend[1]), boxes)
         far = np.hypot(ends[:, 0] - bend[0], ends[:, 1] - bend[1])
         near = np.sort(np.argpartition(far, _BOXES)[:_BOXES]) if len(far) > _BOXES else np.arange(len(far))
-        near = near[(length_inside(start[None], bend[None], boxes[near], 2.0)[0] == 0.0) & (far[near] + cost < limit)]
+        near = near[(length_inside(start[None], bend[None], boxes[near] + _AROUND)[0] == 0.0) & (far[near] + cost < limit)]
         many = len(near)
         found.append((np.tile(np.concatenate((start, bend)), (many, 1)), ends[near], boxes[near], far[near] + cost))
     if not found:

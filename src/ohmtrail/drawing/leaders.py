@@ -74,7 +74,7 @@ def joined(start: Box, boxes: Points) -> tuple[Points, Points]:
     return starts, ends
 
 
-def length_inside(starts: Points, ends: Points, boxes: Points, room: float = 0.0) -> Points:
+def length_inside(starts: Points, ends: Points, boxes: Points) -> Points:
     """Give the length of each line inside each box.
 
     Parameters
@@ -83,24 +83,27 @@ def length_inside(starts: Points, ends: Points, boxes: Points, room: float = 0.0
         x, y in a row for each line, px.
     boxes : array
         Boxes, one a row, px.
-    room : float
-        Room around each box that counts as its own, px.
 
     Returns
     -------
     array
         Px: a row for each line, a column for each box.
     """
-    enter, leave = np.zeros((len(starts), len(boxes))), np.ones((len(starts), len(boxes)))
+    enter: Points | float = 0.0
+    leave: Points | float = 1.0
     for axis in (0, 1):
-        at = starts[:, axis, None]
-        way = ends[:, axis, None] - at
-        way = np.where(np.abs(way) < 1e-9, 1e-9, way)
-        first, last = (boxes[None, :, axis] - room - at) / way, (boxes[None, :, axis + 2] + room - at) / way
-        enter = np.maximum(enter, np.minimum(first, last))
-        leave = np.minimum(leave, np.maximum(first, last))
+        at, way = starts[:, axis, None], ends[:, axis, None] - starts[:, axis, None]
+        one = 1.0 / np.where(np.abs(way) < 1e-9, 1e-9, way)
+        low, high = (boxes[:, axis] - at) * one, (boxes[:, axis + 2] - at) * one
+        enter = np.maximum(enter, np.minimum(low, high))
+        leave = np.minimum(leave, np.maximum(low, high))
     length = np.hypot(ends[:, 0] - starts[:, 0], ends[:, 1] - starts[:, 1])[:, None]
-    return np.maximum(leave - enter, 0.0) * length
+    return np.asarray(np.maximum(leave - enter, 0.0) * length, dtype=np.float64)
+
+
+def _grown(*blocks: tuple[Points, float]) -> Points:
+    """Boxes with room around them, block after block."""
+    return np.concatenate([rows + np.array((-room, -room, room, room)) for rows, room in blocks])
 
 
 def _holds(boxes: Points, points: Points, across: float, down: float) -> NDArray[np.bool_]:
@@ -170,14 +173,17 @@ class Ground:
             A number for each.
         """
         cost = np.full(len(starts), math.inf)
-        free = np.nonzero((length_inside(starts, ends, np.concatenate((self.words, self.marks)), _CLEAR) == 0.0).all(1))[0]
-        free = free[~_crossing(starts[free], ends[free], self.lines)]
-        own = _holds(self.symbols, starts[free], _OWN_ACROSS, _OWN_DOWN) & first
-        over = length_inside(starts[free], ends[free], self.symbols, 0.5)
-        fit = (over <= np.where(own, _LEAVING, 0.0)).all(1)
-        fit &= (length_inside(starts[free], ends[free], self.leads, _CASING) <= _ON).all(1)
-        free, over = free[fit], over[fit].sum(1)
-        along = length_inside(starts[free], ends[free], self.leads, _LEAD)
-        new = (along > 0.0) & ~(_holds(self.leads, starts[free], _OWN_LEAD, _OWN_LEAD) & first)
-        cost[free] = _OVER * over + _CROSSED * new.sum(1) + _BESIDE * np.maximum(along - _ALONG, 0.0).sum(1)
+        free = np.nonzero((length_inside(starts, ends, _grown((self.words, _CLEAR), (self.marks, _CLEAR))) == 0.0).all(1))[0]
+        if len(self.lines) and len(free):
+            free = free[~_crossing(starts[free], ends[free], self.lines)]
+        if not len(free):
+            return cost
+        many, starts, ends = len(self.leads), starts[free], ends[free]
+        inside = length_inside(starts, ends, _grown((self.leads, _CASING), (self.leads, _LEAD), (self.symbols, 0.5)))
+        on, beside, over = inside[:, :many], inside[:, many : 2 * many], inside[:, 2 * many :]
+        own = _holds(self.symbols, starts, _OWN_ACROSS, _OWN_DOWN) & first
+        hit = (over > np.where(own, _LEAVING, 0.0)).any(1) | (on > _ON).any(1)
+        new = (beside > 0.0) & ~(_holds(self.leads, starts, _OWN_LEAD, _OWN_LEAD) & first)
+        more = _OVER * over.sum(1) + _CROSSED * new.sum(1) + _BESIDE * np.maximum(beside - _ALONG, 0.0).sum(1)
+        cost[free] = np.where(hit, math.inf, more)
         return cost
