@@ -121,6 +121,7 @@ def faults_of(svg: str) -> list[str]:
     found += [f"symbol {o} on symbol {p}" for i, (o, _, a) in enumerate(drawn.symbols) for p, _, b in drawn.symbols[i + 1 :] if o != p and overlap(a, b)]
     for number, (lead, route) in enumerate(drawn.leads):
         found += _through(lead, route, drawn)
+        found += [f"lead {lead} steps aside by {abs(x1 - x2):g} px" for (x1, y1), (x2, y2) in pairwise(route) if y1 == y2 and abs(x1 - x2) < 8.0]
         for other, second in drawn.leads[number + 1 :]:
             found += [f"lead {lead} beside {other}" for a in stretches(route, 0) for b in stretches(second, 0) if _beside(a, b)]
     found += [*_marks(drawn), *_leaders(drawn), *_rings(drawn)]

@@ -13,6 +13,7 @@ from ohmtrail.drawing.columns import column_order, packed_rows
 from ohmtrail.drawing.elements import BOXES, NODES, Element
 from ohmtrail.drawing.heights import heights
 from ohmtrail.drawing.items import Item, Wire, bare, build, wires
+from ohmtrail.drawing.jogs import unjogged
 from ohmtrail.drawing.order import Rows, count_crossings, ordered
 from ohmtrail.drawing.ranks import rows_and_order
 from ohmtrail.drawing.text import measured, wrapped
@@ -126,7 +127,8 @@ def lay_out(
     """
     grid = _grid(harness, chosen, declared)
     cells = _cells(grid, look, inside)
-    at_x, columns = _abscissas(harness, grid, cells)
+    links = [(lead, a, b) for lead, chain in grid.chain.items() for a, b in pairwise(chain)]
+    cells, at_x, columns = unjogged(links, cells, lambda cells, room: _abscissas(harness, grid, cells, room))
     return _down(grid, cells, at_x, columns, pitch)
 
 
@@ -246,9 +248,12 @@ def _by_stub(item: Item, elements: tuple[Element, ...]) -> tuple[Element, ...]:
     )
 
 
-def _abscissas(harness: Harness, grid: _Grid, cells: Mapping[str, Cell]) -> tuple[dict[str, float], tuple[Column, ...]]:
-    """Where everything stands from left to right."""
+def _abscissas(
+    harness: Harness, grid: _Grid, cells: Mapping[str, Cell], room: Mapping[str, float]
+) -> tuple[dict[str, float], tuple[Column, ...]]:
+    """Where everything stands from left to right, some with more room at the left."""
     extents = {name: (cells[name].left, cells[name].right) if name in cells else _LANE for name in grid.row}
+    extents |= {name: (extents[name][0] + more, extents[name][1]) for name, more in room.items()}
     ties: dict[str, list[tuple[str, float]]] = {name: [] for name in grid.row}
     for lead, chain in grid.chain.items():
         for a, b in pairwise(chain):
