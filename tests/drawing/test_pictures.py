@@ -40,6 +40,12 @@ LIGHTS = Highlights(
 )
 
 
+def _title_of(harness: Harness, function: str) -> str:
+    """Title of a picture, in full."""
+    name = harness.functions[function].called or function.replace("-", " ")
+    return name[:1].upper() + name[1:]
+
+
 def test_a_ladder_has_nothing_on_anything_else(
     case: tuple[str, str], machine: Machine, faults: Faults, job_on: JobOn, ids: Ids
 ) -> None:
@@ -48,6 +54,7 @@ def test_a_ladder_has_nothing_on_anything_else(
     svg = draw_ladder(harness, case[1], electrics=electrics)
     assert faults(svg) == []
     assert 'width="390"' in svg
+    assert _title_of(harness, case[1]) in " ".join(element.text or "" for element in ET.fromstring(svg).iter("{http://www.w3.org/2000/svg}text"))
     leads = [name for name in ids(svg, "lead") if name in harness.leads]
     if leads:
         lights = job_on(harness, leads, [name for name in ids(svg, "part") if name in harness.parts], sum(map(ord, case[1])))
@@ -60,6 +67,13 @@ def test_a_random_ladder_has_nothing_on_anything_else(seed: int, made_up: MadeUp
     harness = made_up(seed)
     assert faults(draw_ladder(harness, "all")) == []
     assert faults(draw_ladder(harness, "all", highlights=job_on(harness, list(harness.leads), list(harness.parts), seed))) == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(40, 600))
+def test_a_campaign_of_random_ladders(seed: int, made_up: MadeUp, faults: Faults, job_on: JobOn) -> None:
+    """The same for 560 more."""
+    test_a_random_ladder_has_nothing_on_anything_else(seed, made_up, faults, job_on)
 
 
 def test_a_job_on_a_ladder_is_listed_in_words(machine: Machine, faults: Faults) -> None:

@@ -24,10 +24,12 @@ from ohmtrail.drawing.touch import touch_layer
 from ohmtrail.drawing.wording import part_title
 from ohmtrail.harness import Harness
 
-__all__ = ["WIDTH", "Ladder", "draw_ladder", "ladder_of"]
+__all__ = ["TOP", "WIDTH", "Ladder", "draw_ladder", "ladder_of"]
 
 #: width of a phone's screen, px
 WIDTH = 390.0
+#: where the bands begin under a title of one line, px
+TOP = 64.0
 _EDGE, _FIRST, _LANE, _FAN = 8.0, 36.0, 26.0, 13.0
 _NAME, _SMALL = 13.5, 12.0
 _HEAD, _LEAD_ROW = 22.0, 22.0
@@ -64,7 +66,7 @@ class Ladder:
     text_x: float
     every: bool = False
     canvas: Canvas = field(default_factory=Canvas)
-    y: float = 64.0
+    y: float = 0.0
     corners: dict[str, list[tuple[float, float]]] = field(default_factory=dict)
     bands: list[tuple[str, float]] = field(default_factory=list)
     points: dict[str, tuple[float, float]] = field(default_factory=dict)
@@ -116,12 +118,25 @@ def draw_ladder(
     chosen = choose_path(electrics, function)
     assert called is not None
     state = function_setting(harness, called) if setting is None else setting
-    ladder = ladder_of(scene_of(electrics, chosen, state))
     name = called.called or function.replace("-", " ")
-    return _finished(ladder, highlights or Highlights(), name[:1].upper() + name[1:], tappable=tappable)
+    title = name[:1].upper() + name[1:]
+    head, top = _head(title, " · ".join((harness.harness, *state.words())))
+    ladder = ladder_of(scene_of(electrics, chosen, state), top=top)
+    ladder.canvas.ground += [ladder.canvas.text(line) for line in head]
+    return _finished(ladder, highlights or Highlights(), title, top, tappable=tappable)
 
 
-def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
+def _head(title: str, words: str) -> tuple[list[Text], float]:
+    """Title and state in full, and where the first band begins: room for two lines of state is always held."""
+    room = WIDTH - 2 * _EDGE - 8
+    heads, lines = wrapped(title, 17, room, bold=True), wrapped(words, 11.5, room)
+    below = 20.0 + 21.0 * len(heads)
+    found = [Text(_EDGE + 4, 24 + 21 * number, line, 17, bold=True) for number, line in enumerate(heads)]
+    found += [Text(_EDGE + 4, below + 14 * number, line, 11.5, kind="mut") for number, line in enumerate(lines)]
+    return found, below + 14 * max(len(lines), 2) + TOP - 69.0
+
+
+def ladder_of(scene: Scene, *, every: bool = False, top: float = TOP) -> Ladder:
     """Draw a scene as a ladder, without title and legend.
 
     Parameters
@@ -130,6 +145,8 @@ def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
         What to draw.
     every : bool
         Whether switches and relays are drawn in each of their states, one over the other.
+    top : float
+        Where the first band begins, px.
 
     Returns
     -------
@@ -139,7 +156,7 @@ def ladder_of(scene: Scene, *, every: bool = False) -> Ladder:
     items = {name: cell.item for name, cell in scene.layout.cells.items()}
     steps, lanes = rungs(tuple(items), scene.layout.wires)
     count = max([*lanes.values(), *(step.lane for step in steps)], default=0) + 1
-    ladder = Ladder(scene, lanes, _FIRST + _LANE * count + 22, every)
+    ladder = Ladder(scene, lanes, _FIRST + _LANE * count + 22, every, y=top)
     for step in steps:
         _rung(ladder, step, items[step.item])
     _leads(ladder)
@@ -347,14 +364,10 @@ def _leads(ladder: Ladder) -> None:
             ladder.points[f"{wire.lead}.{end}"] = point
 
 
-def _finished(ladder: Ladder, lights: Highlights, title: str, *, tappable: bool) -> str:
-    """Bands, title, marks with their list, sentence and legend."""
+def _finished(ladder: Ladder, lights: Highlights, title: str, top: float, *, tappable: bool) -> str:
+    """Marks with their list, sentence and legend."""
     scene, canvas = ladder.scene, ladder.canvas
     bottom = ladder.y + 6.0
-    words = wrapped(" · ".join((scene.harness.harness, *scene.setting.words())), 11.5, WIDTH - 2 * _EDGE - 8)[:2]
-    heads = wrapped(title, 17, WIDTH - 2 * _EDGE - 8, bold=True)[:1]
-    canvas.ground += [canvas.text(Text(_EDGE + 4, 24, heads[0], 17, bold=True))]
-    canvas.ground += [canvas.text(Text(_EDGE + 4, 41 + 14 * number, line, 11.5, kind="mut")) for number, line in enumerate(words)]
     anchors = Anchors(
         ladder.points,
         {lead: tuple(route) for lead, route in ladder.corners.items()},
@@ -362,7 +375,7 @@ def _finished(ladder: Ladder, lights: Highlights, title: str, *, tappable: bool)
         ladder.cores,
         tuple(ladder.frames),
     )
-    left = place_marks(canvas, anchors, lights, bounds=(2.0, 62.0, WIDTH - 2.0, bottom), compact=True)
+    left = place_marks(canvas, anchors, lights, bounds=(2.0, top - 2.0, WIDTH - 2.0, bottom), compact=True)
     below, y = listed(lights, left, x=_EDGE + 4, y=bottom + 8, width=WIDTH - 2 * _EDGE - 8)
     entries = entries_of(scene.states.kind.values(), lights, volts=bool(scene.states.kind))
     legend, y = lay_legend(entries, x=_EDGE + 4, y=y + 4, width=WIDTH - 2 * _EDGE - 8)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ohmtrail.circuit import Electrics, Setting
 from ohmtrail.drawing.anchors import anchors_of
 from ohmtrail.drawing.choose import Chosen, choose_all, choose_path
-from ohmtrail.drawing.ladder import WIDTH, ladder_of
+from ohmtrail.drawing.ladder import TOP, WIDTH, ladder_of
 from ohmtrail.drawing.layout import PITCH
 from ohmtrail.drawing.paths import MARGIN, TITLE, nominal_electrics, paint, scene_of
 from ohmtrail.drawing.style import CSS
@@ -87,7 +87,7 @@ def _columns(electrics: Electrics, chosen: Chosen, *, whole: bool) -> LivePictur
 
 def _ladder(electrics: Electrics, chosen: Chosen) -> LivePicture:
     drawn = ladder_of(scene_of(electrics, chosen, Setting(), blank=True), every=True)
-    return _picture(drawn.canvas.body(), drawn.points, electrics.harness, (0.0, 64.0 - _TOP, WIDTH, drawn.y - 64.0 + 2 * _TOP))
+    return _picture(drawn.canvas.body(), drawn.points, electrics.harness, (0.0, TOP - _TOP, WIDTH, drawn.y - TOP + 2 * _TOP))
 
 
 def _picture(body: str, points: Mapping[str, tuple[float, float]], harness: Harness, view: tuple[float, float, float, float]) -> LivePicture:
