@@ -207,6 +207,11 @@ def _leaders(drawn: Drawn) -> Iterator[str]:
                 f"leader of {mark} over leader of {other}" for other, second in drawn.leaders[number + 1 :] for c, d in pairwise(second) if _cut(start, end, c, d)
             )
             yield from (f"leader of {mark} along {lead}" for lead, second in drawn.leads for b in stretches(second, 3.0) if _over(start, end, b) > 12.0)
+        x, y = route[0]
+        others = [(lead, second) for lead, second in drawn.leads if not any(b[0] <= x <= b[2] and b[1] <= y <= b[3] for b in stretches(second, 6.0))]
+        crossed = {lead for lead, second in others for c, d in pairwise(second) for a, b in legs if _cut(a, b, c, d)}
+        if len(crossed) > 2:  # from an inner lane of a ladder there may be no other way out
+            yield f"leader of {mark} over leads {', '.join(sorted(crossed))}"
         left, top, right, bottom = boxes[mark]
         x, y = route[-1]
         if math.hypot(max(left - x, x - right, 0.0), max(top - y, y - bottom, 0.0)) > 0.1:

@@ -24,7 +24,7 @@ _WAYS = tuple((math.cos(turn * math.pi / 4.0), math.sin(turn * math.pi / 4.0)) f
 _STARTS, _BENDS, _BOXES = 5, 48, 24
 
 
-def bent(ground: Ground, target: Target, boxes: Points, limit: float) -> tuple[float, tuple[Point, ...], Box] | None:
+def bent(ground: Ground, target: Target, boxes: Points, bounds: Box, limit: float) -> tuple[float, tuple[Point, ...], Box] | None:
     """Give the cheapest leader with one bend to any of many free rectangles.
 
     Parameters
@@ -35,6 +35,8 @@ def bent(ground: Ground, target: Target, boxes: Points, limit: float) -> tuple[f
         Where the leader may start.
     boxes : array
         Free rectangles, one a row.
+    bounds : Box
+        Where the bend may be, px.
     limit : float
         What it may cost at most, px.
 
@@ -43,7 +45,7 @@ def bent(ground: Ground, target: Target, boxes: Points, limit: float) -> tuple[f
     tuple or None
         Cost, the leader's three points, the rectangle.
     """
-    starts, bends, before = _first(ground, target)
+    starts, bends, before = _first(ground, target, bounds)
     found: list[tuple[Points, Points, Points, Points]] = []
     for start, bend, cost in zip(starts, bends, before, strict=True):
         _, ends = joined((bend[0], bend[1], bend[0], bend[1]), boxes)
@@ -65,13 +67,15 @@ def bent(ground: Ground, target: Target, boxes: Points, limit: float) -> tuple[f
     return float(cost[best]), ((x1, y1), (x2, y2), (x3, y3)), (left, top, right, bottom)
 
 
-def _first(ground: Ground, target: Target) -> tuple[Points, Points, Points]:
+def _first(ground: Ground, target: Target, bounds: Box) -> tuple[Points, Points, Points]:
     """First stretches that pass over nothing, the cheapest first: start, bend, cost with the bend's own."""
     starts = np.array([_along(part, share / (_STARTS - 1)) for part in target for share in range(_STARTS)])
     starts = np.unique(np.round(starts, 2), axis=0)
     ways = np.array([(x * far, y * far) for far in _STRETCHES for x, y in _WAYS])
     bends = (starts[:, None, :] + ways[None, :, :]).reshape(-1, 2)
     starts = np.repeat(starts, len(ways), axis=0)
+    within = (bends > bounds[:2]).all(1) & (bends < bounds[2:]).all(1)
+    starts, bends = starts[within], bends[within]
     cost = ground.cost(starts, bends) + np.hypot(bends[:, 0] - starts[:, 0], bends[:, 1] - starts[:, 1]) + _BEND
     order = np.argsort(np.round(cost, 3), kind="stable")[:_BENDS]
     order = order[np.isfinite(cost[order])]

@@ -26,7 +26,7 @@ _ALONG = 26.0
 #: longest stretch of a leader over the symbol at which it starts, px
 _LEAVING = 30.0
 #: what a leader costs for each lead that it crosses, for each px over its own symbol, and along a lead; own choice
-_CROSSED, _OVER, _BESIDE = 40.0, 1.5, 4.0
+_CROSSED, _OVER, _BESIDE = 200.0, 1.5, 4.0
 #: room between a leader and words, marks or other leaders, px
 _CLEAR = 1.5
 

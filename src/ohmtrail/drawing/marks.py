@@ -185,6 +185,7 @@ def _ticks(anchors: Anchors, lights: Highlights, _absent: list[str], *, compact:
 MARK_CSS = (
     ".halo{fill:none;stroke:url(#hatch);stroke-width:22;stroke-linejoin:round}.haze{fill:url(#hatch)}"
     ".leader{fill:none;stroke:#1b2330;stroke-width:1.2}.leader.suspect{stroke:#a3171d}.leader.sound,.leader.mend{stroke:#1d6a35}"
+    ".tip{fill:#1b2330}.tip.suspect{fill:#a3171d}.tip.sound,.tip.mend{fill:#1d6a35}"
     ".card{fill:#fff;stroke:#a3171d;stroke-width:1.6}.flag{fill:#fff;stroke:#1b2330;stroke-width:1.6}"
     ".mended{fill:#fff;stroke:#1d6a35;stroke-width:1.8;stroke-dasharray:6 2}.tick{fill:#fff;stroke:#1d6a35;stroke-width:1.5}"
     ".tickmark{fill:none;stroke:#1d6a35;stroke-width:2.2}.needle{fill:none;stroke-width:3}.target{fill:none;stroke-width:2.4}"

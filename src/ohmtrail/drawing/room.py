@@ -79,7 +79,7 @@ class Room:
     """
 
     def __init__(self, bounds: Box, ground: Ground, *, half: float) -> None:
-        self.ground = ground
+        self.ground, self.bounds = ground, bounds
         self.taken: NDArray[np.bool_] = np.ones((int(bounds[3] / _GRID), int(bounds[2] / _GRID)), dtype=bool)
         self.taken[math.ceil(bounds[1] / _GRID) :, math.ceil(bounds[0] / _GRID) :] = False
         for rows, clear in ((ground.words, 2.0), (ground.symbols, 2.0), (ground.leads, half)):
@@ -89,7 +89,7 @@ class Room:
     def copy(self) -> Room:
         """Give another that holds the same and then goes its own way."""
         other = Room.__new__(Room)
-        other.ground, other.taken = replace(self.ground), self.taken.copy()
+        other.ground, other.bounds, other.taken = replace(self.ground), self.bounds, self.taken.copy()
         return other
 
     def take(self, box: Box, *, clear: float = 2.0) -> None:
@@ -165,7 +165,7 @@ class Room:
         lefts, tops, rights, bottoms = zip(*target, strict=True)
         hull = min(lefts), min(tops), max(rights), max(bottoms)
         ground = self.ground.near((hull[0] - 2 * FAR, hull[1] - 2 * FAR, hull[2] + 2 * FAR, hull[3] + 2 * FAR))
-        found = bent(ground, target, self._free(hull, form, FAR), limit)
+        found = bent(ground, target, self._free(hull, form, FAR), self.bounds, limit)
         return None if found is None else Placed(found[2], found[1], found[0], form)
 
     def _within(self, part: Box, form: Form, reach: float, limit: float) -> Placed | None:

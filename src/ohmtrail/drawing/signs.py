@@ -67,8 +67,9 @@ class Sign:
 
     def leader(self, points: tuple[Point, ...]) -> str:
         """The line from the thing to the sign, with what stands at its start."""
-        line = path(polyline(points), kind=self.kind) if points[0] != points[-1] else ""
-        return line + self.ring
+        (x, y), kind = points[0], self.kind.rpartition(" ")[2]
+        line = path(polyline(points), kind=self.kind)
+        return line + (self.ring or f'<circle cx="{num(x)}" cy="{num(y)}" r="2" class="tip {kind}"/>')
 
 
 def card(target: Target, suspect: SuspectMark) -> Sign:
