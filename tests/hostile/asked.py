@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import subprocess
 import sys
 from collections.abc import Mapping, Sequence
@@ -49,6 +50,11 @@ def _bytes(folder: Path) -> dict[str, bytes]:
     return {str(item.relative_to(folder)): item.read_bytes() for item in folder.rglob("*") if item.is_file() and not item.is_symlink()}
 
 
+def _bounded() -> None:
+    """Far above what is allowed, so that what runs away ends by itself."""
+    resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
+
+
 def ask_all(cases: Sequence[Asked], folder: Path, warm: Asked) -> dict[str, Answer]:
     """Ask everything of one process, which has answered one harmless question before."""
     places = {case.name: folder / str(index) for index, case in enumerate(cases)}
@@ -67,6 +73,7 @@ def ask_all(cases: Sequence[Asked], folder: Path, warm: Asked) -> dict[str, Answ
         env={**os.environ, "XDG_CACHE_HOME": str(folder / "cache"), "COLUMNS": "500"},
         timeout=600,
         check=False,
+        preexec_fn=_bounded,
     )
     assert done.returncode == 0, done.stderr[-2000:]
     found = {}
@@ -81,7 +88,9 @@ def ask_all(cases: Sequence[Asked], folder: Path, warm: Asked) -> dict[str, Answ
 def check_answer(case: Asked, found: Answer) -> None:
     """The status and the words wanted, in time and in memory; a refusal is one sentence and leaves every file alone."""
     said = found.out + found.err
-    assert found.status == case.status, said[:900]
+    # 1 says that something was found, or that readings do not fit together: an answer like any other
+    assert found.status in ((0, 1) if case.status == 0 else (case.status,)), said[:900]
+    assert "Warning" not in found.err, found.err[:900]
     assert "Traceback" not in said and "mistake of ours" not in said
     assert [word for word in case.says if word not in said] == [], said[:900]
     assert found.seconds < MOST_S

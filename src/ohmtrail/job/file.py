@@ -6,22 +6,27 @@ import contextlib
 import functools
 import hashlib
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, replace
 from datetime import datetime
 from pathlib import Path
 
-from ohmtrail import journal
+from ohmtrail import journal, storage
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Seen
 from ohmtrail.errors import JobError
 from ohmtrail.harness import Harness, load_harness
-from ohmtrail.job.records import KIND, VERSION, Data, Start, evidence_data, word
+from ohmtrail.harness.text import MAX_BYTES
+from ohmtrail.job.records import KIND, VERSION, Start, evidence_data
 from ohmtrail.job.replay import Replay
 from ohmtrail.job.state import JobState
 from ohmtrail.job.surveyed import survey_data
+from ohmtrail.job.texts import Data, amount, whole, word
 from ohmtrail.journal import Entry, Value
 from ohmtrail.survey import Survey
+
+#: perfect leads, and no test lamp
+_MAY_BE_NOUGHT = ("lead_ohm", "lead_spread_ohm", "test_lamp_w")
 
 __all__ = ["begin", "fingerprint", "harness_name", "read_job"]
 
@@ -42,9 +47,13 @@ def fingerprint(path: str) -> str:
     Raises
     ------
     JobError
-        It cannot be read.
+        It cannot be read, or can be no harness file.
     """
     try:
+        if odd := storage.oddity(path):
+            raise JobError(f"the harness file {path!r} is {odd}: put the file back there, or begin anew with 'ohmtrail start'")
+        if os.stat(path).st_size > MAX_BYTES:
+            raise JobError(f"the harness file {path!r} is larger than {MAX_BYTES // 1_000_000} MB, the most that is read")
         return hashlib.sha256(Path(path).read_bytes()).hexdigest()
     except OSError as error:
         raise JobError(f"the harness file {path!r} cannot be read: {error.strerror or error}") from None
@@ -139,8 +148,13 @@ def _meter_of(data: Value | None) -> Meter:
     for item in fields(Meter):
         if item.name in data:
             text, usual = word(data, item.name), getattr(Meter(), item.name)
-            found[item.name] = text == "True" if isinstance(usual, bool) else type(usual)(text)
+            found[item.name] = text == "True" if isinstance(usual, bool) else text if isinstance(usual, str) else _tool(item.name, text)
     return replace(Meter(), **found)  # type: ignore[arg-type]  # names and types are the fields' own
+
+
+def _tool(name: str, text: str) -> float:
+    """An amount of a meter; only what may be absent may be nought."""
+    return amount(text, name, least=0.0) if name in _MAY_BE_NOUGHT else amount(text, name, above=0.0)
 
 
 def read_job(path: str, *, accept_changed: bool = False) -> JobState:
@@ -168,23 +182,40 @@ def read_job(path: str, *, accept_changed: bool = False) -> JobState:
     entries = journal.load(path, kind=KIND, version=VERSION)
     if not entries or entries[0].kind != "start":
         raise JobError(f"{path!r} has no beginning: begin the job anew with 'ohmtrail start'")
-    start = _start(entries)
+    start = _start(path, entries)
     harness_path, harness, digest = _harness(path, start, accept_changed)
     state = Replay(harness, replace(start, sha256=digest)).run(path, harness_path, entries)
     return replace(state, changed=digest != start.sha256)
 
 
-def _start(entries: Sequence[Entry]) -> Start:
+@contextlib.contextmanager
+def _placed(path: str, entry: Entry) -> Iterator[None]:
+    """Whatever is wrong with a record is told with its place."""
+    try:
+        yield
+    except JobError as error:
+        raise JobError(f"{path}:{entry.line}: record {entry.number}: {error}") from None
+
+
+def _start(path: str, entries: Sequence[Entry]) -> Start:
     """The first record, with the last harness that was accepted."""
-    data: Data = entries[0].data
-    changed = [item.data for item in entries if item.kind == "harness"]
+    with _placed(path, entries[0]):
+        start = _start_of(entries[0].data)
+    for entry in entries:
+        if entry.kind == "harness":
+            with _placed(path, entry):
+                start = replace(start, sha256=word(entry.data, "harness-sha256"))
+    return start
+
+
+def _start_of(data: Data) -> Start:
     return Start(
         harness=word(data, "harness"),
-        sha256=word(changed[-1] if changed else data, "harness-sha256"),
+        sha256=word(data, "harness-sha256"),
         machine=word(data, "machine"),
         meter=_meter_of(data.get("meter")),
         date=word(data, "date"),
-        year=int(word(data, "year")),
+        year=whole(data, "year"),
         complaint=word(data, "complaint"),
     )
 

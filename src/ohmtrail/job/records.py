@@ -12,15 +12,17 @@ from ohmtrail.circuit.meter import Meter, Quantity
 from ohmtrail.diagnosis import Evidence, Looked, Measured, Seen, Step
 from ohmtrail.errors import JobError
 from ohmtrail.faults import Mend
+from ohmtrail.job.texts import Data, amount, names, word
 from ohmtrail.journal import Value
 
 __all__ = ["KIND", "VERSION", "Start", "evidence_data", "evidence_of", "setting_data", "setting_of", "step_data", "step_of"]
 
 KIND, VERSION = "job", 1
 
-Data = Mapping[str, Value]
 _LEVELS = ("fails", "weak", "works")
 _LISTS = ("parted", "lifted", "out")
+_UNSIGNED = frozenset(("ohms", "ac", "peak", "beep", "lamp"))
+_SETTING = frozenset((*_LISTS, "positions", "battery", "engine", "moved"))
 
 
 @dataclass(frozen=True)
@@ -52,34 +54,6 @@ class Start:
     date: str
     year: int
     complaint: str
-
-
-def word(data: Data, key: str, *, default: str | None = None) -> str:
-    """Give one text of a record.
-
-    Parameters
-    ----------
-    data : mapping
-        The record.
-    key : str
-        Which.
-    default : str, optional
-        Where it is not there; without it that is an error.
-
-    Returns
-    -------
-    str
-        The text.
-
-    Raises
-    ------
-    JobError
-        It is missing or no text.
-    """
-    found = data.get(key, default)
-    if not isinstance(found, str):
-        raise JobError(f"{key!r} is missing in a record of the job file: it was not written by this program")
-    return found
 
 
 def setting_data(setting: Setting) -> dict[str, object]:
@@ -114,25 +88,31 @@ def setting_of(data: Value | None) -> Setting:
     -------
     Setting
         The same state.
+
+    Raises
+    ------
+    JobError
+        It is none.
     """
-    if not isinstance(data, Mapping):
+    if data is None:
         return Setting()
+    if not isinstance(data, Mapping) or not set(data) <= _SETTING:
+        raise JobError(f"'with' is no setting, or has more than {', '.join(sorted(_SETTING))}: it was not written by this program")
     positions = data.get("positions", {})
-    pairs = positions.items() if isinstance(positions, Mapping) else ()
+    if not isinstance(positions, Mapping):
+        raise JobError("'positions' does not say which switch stands how: it was not written by this program")
+    battery = word(data, "battery", default="on")
+    if battery not in ("on", "off"):
+        raise JobError(f"'battery' is {battery!r}, neither on nor off: it was not written by this program")
     return Setting(
-        positions=tuple(sorted((name, str(value)) for name, value in pairs)),
-        parted=_names(data, "parted"),
-        lifted=_names(data, "lifted"),
-        out=_names(data, "out"),
-        battery=word(data, "battery", default="on") == "on",
+        positions=tuple(sorted((name, word(positions, name)) for name in positions)),
+        parted=names(data, "parted"),
+        lifted=names(data, "lifted"),
+        out=names(data, "out"),
+        battery=battery == "on",
         engine=word(data, "engine", default="still"),
         moved=word(data, "moved", default="") or None,
     )
-
-
-def _names(data: Data, key: str) -> frozenset[str]:
-    found = data.get(key, ())
-    return frozenset(str(item) for item in found) if isinstance(found, tuple) else frozenset()
 
 
 def evidence_data(item: Evidence) -> dict[str, object]:
@@ -176,32 +156,36 @@ def evidence_of(data: Data) -> Evidence:
         It is none.
     """
     if "looked" in data:
-        return Looked(word(data, "looked"), word(data, "shows") == "damaged")
+        shows = word(data, "shows")
+        if shows not in ("damaged", "sound"):
+            raise JobError(f"{shows!r} does not say how something looks: it was not written by this program")
+        return Looked(word(data, "looked"), shows == "damaged")
     setting = setting_of(data.get("with"))
     if "function" in data:
         seen = word(data, "seen")
         if seen not in (*_LEVELS, "sometimes"):
-            raise JobError(f"{seen!r} in the job file does not say how a function works: it was not written by this program")
+            raise JobError(f"{seen!r} does not say how a function works: it was not written by this program")
         return Seen(word(data, "function"), setting, _LEVELS.index(seen) if seen in _LEVELS else 0, seen == "sometimes")
-    shown = word(data, "value")
-    flickers = shown == "flickers"
-    return Measured(quantity_of(data), word(data, "red"), word(data, "black"), setting, _number(shown), flickers)
+    shown, quantity = word(data, "value"), quantity_of(data)
+    value = 0.0 if shown == "flickers" else _number(shown, quantity)
+    return Measured(quantity, word(data, "red"), word(data, "black"), setting, value, shown == "flickers")
 
 
-def _number(shown: str) -> float:
-    if shown in ("flickers", "OL"):
-        return math.inf if shown == "OL" else 0.0
-    try:
-        return float(shown)
-    except ValueError:
-        raise JobError(f"{shown!r} in the job file is no value: it was not written by this program") from None
+def _number(shown: str, quantity: Quantity) -> float:
+    """What a meter shows: what has no sign is not below nought, and only ohms and diodes go over range."""
+    if shown == "OL" and quantity in ("ohms", "diode"):
+        return math.inf
+    value = amount(shown, quantity, least=0.0 if quantity in _UNSIGNED else -math.inf)
+    if quantity in ("beep", "lamp") and value > 1.0:
+        raise JobError(f"{quantity!r} is {shown!r}, which is more than all of it: it was not written by this program")
+    return value
 
 
 def quantity_of(data: Data) -> Quantity:
     """Give the quantity of a record, as one of the meter's."""
     said = word(data, "quantity")
     if said not in get_args(Quantity):
-        raise JobError(f"{said!r} in the job file is nothing that a meter reads: it was not written by this program")
+        raise JobError(f"{said!r} is nothing that a meter reads: it was not written by this program")
     return said  # type: ignore[return-value]  # one of the quantities
 
 
@@ -260,4 +244,4 @@ def step_of(data: Data, mend_of: Callable[[str], Mend]) -> Step:
         return Step("look", setting, element=word(data, "element"))
     if kind == "mend":
         return Step("mend", setting, mend=mend_of(word(data, "mend")))
-    raise JobError(f"{kind!r} in the job file is no step: it was not written by this program")
+    raise JobError(f"{kind!r} is no step: it was not written by this program")

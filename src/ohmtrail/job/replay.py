@@ -12,9 +12,10 @@ from ohmtrail.errors import JobError, OhmtrailError
 from ohmtrail.faults import Mend, faults_of
 from ohmtrail.harness import Harness
 from ohmtrail.job.fitting import check_fits
-from ohmtrail.job.records import Data, Start, evidence_of, step_of, word
+from ohmtrail.job.records import Start, evidence_of, step_of
 from ohmtrail.job.state import Doing, Event, JobState, after, step_for
-from ohmtrail.job.surveyed import flagged, planned_of, settled
+from ohmtrail.job.surveyed import flagged, planned_of, settled, step_fits
+from ohmtrail.job.texts import Data, whole, word
 from ohmtrail.journal import Entry
 from ohmtrail.survey import Planned
 
@@ -57,7 +58,7 @@ class Replay:
                 takers[entry.kind](entry)
             except (OhmtrailError, ValueError) as error:
                 raise JobError(f"{path}:{entry.line}: record {entry.number}: {error}") from None
-        proposed = None if self.proposed is None else step_of(self.proposed, self._mend_of)
+        proposed = self._still_proposed()
         return JobState(
             path,
             self.start,
@@ -74,6 +75,16 @@ class Replay:
             asked=self.asked,
             planned=self.planned,
         )
+
+    def _still_proposed(self) -> Step | None:
+        """The last proposal, unless the harness has changed and no longer has a place for it."""
+        if self.proposed is None:
+            return None
+        try:
+            step = step_of(self.proposed, self._mend_of)
+        except JobError:
+            return None
+        return step if step_fits(self.harness, step) else None
 
     def _with_complaints(self) -> tuple[Event, ...]:
         """The events, with what a survey found outside its band marked as a complaint."""
@@ -115,9 +126,10 @@ class Replay:
     def _begin(self, entry: Entry) -> None:
         self.planned = planned_of(entry.data.get("survey"), self.harness)
         seen = entry.data.get("seen", ())
-        for item in seen if isinstance(seen, tuple) else ():
-            if isinstance(item, Mapping):
-                self._do(entry, evidence_of(item), self.start.complaint, complaint=True)
+        for item in seen if isinstance(seen, tuple) else (seen,):
+            if not isinstance(item, Mapping):
+                raise JobError("'seen' does not say what fails: it was not written by this program")
+            self._do(entry, evidence_of(item), self.start.complaint, complaint=True)
 
     def _reading(self, entry: Entry) -> None:
         self._do(entry, evidence_of(entry.data), word(entry.data, "said", default=""))
@@ -126,7 +138,9 @@ class Replay:
         self._do(entry, Mended(word(entry.data, "mend")), word(entry.data, "said", default=""))
 
     def _strike(self, entry: Entry) -> None:
-        number = int(word(entry.data, "number"))
+        number = whole(entry.data, "number")
+        if not 1 <= number <= len(self.events):
+            raise JobError(f"there is no reading {number} to strike: it was not written by this program")
         self.events[number - 1] = replace(self.events[number - 1], struck=True)
         self._undone(Doing(number))
 
@@ -137,8 +151,11 @@ class Replay:
 
     def _proposal(self, entry: Entry) -> None:
         self.proposed, self.last = entry.data, entry.number
-        if entry.data.get("kind") != "mend":
-            self.asked[entry.number] = step_of(entry.data, self._mend_of)
+        if entry.data.get("kind") == "mend":
+            return
+        step: Step = step_of(entry.data, self._mend_of)
+        if step_fits(self.harness, step):
+            self.asked[entry.number] = step
 
     def _skip(self, entry: Entry) -> None:
         step: Step = step_of(entry.data, self._mend_of)

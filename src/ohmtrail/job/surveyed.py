@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
@@ -10,16 +11,17 @@ import numpy as np
 
 from ohmtrail.circuit.meter import Meter, noise, scale
 from ohmtrail.circuit.sound import Sound
-from ohmtrail.diagnosis import Evidence, Measured, Mended, Seen, Step, cautions_for
+from ohmtrail.diagnosis import Evidence, Looked, Measured, Mended, Seen, Step, cautions_for
 from ohmtrail.errors import JobError, OhmtrailError
 from ohmtrail.faults import Mend
 from ohmtrail.harness import Harness
 from ohmtrail.job.fitting import check_fits
-from ohmtrail.job.records import Data, step_data, step_of, word
+from ohmtrail.job.records import step_data, step_of
+from ohmtrail.job.texts import Data, amount, names, whole, word
 from ohmtrail.journal import Value
-from ohmtrail.survey import Planned, Survey, agree_within
+from ohmtrail.survey import STAGES, Planned, Survey, agree_within
 
-__all__ = ["Progress", "answered", "flagged", "planned_of", "progress_of", "settled", "survey_data"]
+__all__ = ["Progress", "answered", "flagged", "planned_of", "progress_of", "settled", "step_fits", "survey_data"]
 
 #: open: not taken; in: as a sound machine shows; again: outside once, to be taken again; off: outside, believed
 Progress = Literal["open", "in", "again", "off"]
@@ -63,34 +65,70 @@ def planned_of(data: Value | None, harness: Harness) -> tuple[Planned, ...]:
     -------
     tuple of Planned
         In order.
+
+    Raises
+    ------
+    JobError
+        It is none.
     """
-    rows = data.get("readings", ()) if isinstance(data, Mapping) else ()
+    if data is None:
+        return ()
+    rows = data.get("readings", ()) if isinstance(data, Mapping) else None
+    if not isinstance(rows, tuple):
+        raise JobError("'survey' has no list of readings: it was not written by this program")
     found = []
-    for number, row in enumerate(rows if isinstance(rows, tuple) else (), start=1):
-        if isinstance(row, Mapping):
-            item = _planned(number, row, harness)
-            if _fits(harness, item.step):
-                found.append(item)
+    for number, row in enumerate(rows, start=1):
+        if not isinstance(row, Mapping):
+            raise JobError(f"reading {number} of the survey is none: it was not written by this program")
+        item = _planned(number, row, harness)
+        if step_fits(harness, item.step):
+            found.append(item)
     return tuple(found)
 
 
 def _planned(number: int, row: Data, harness: Harness) -> Planned:
     step = step_of(row, _no_mend)
-    sound = None if "sound" not in row else Sound(*(float(word(row, key)) for key in ("sound", "low", "high")))
+    sound = None if "sound" not in row else Sound(*(_bound(row, key) for key in ("sound", "low", "high")))
+    names(row, "opens")
     opens = row.get("opens", ())
-    places = tuple(str(name) for name in opens) if isinstance(opens, tuple) else ()
+    places = tuple(name for name in opens if isinstance(name, str) and name in harness.places)
     try:
         cautions = cautions_for(harness, step)
     except (KeyError, OhmtrailError):
         cautions = ()
-    return Planned(number, int(word(row, "stage")), step, sound, places, float(word(row, "minutes")), cautions)
+    stage = whole(row, "stage")
+    if not 1 <= stage <= len(STAGES):
+        raise JobError(f"'stage' is {stage}, and a survey has {len(STAGES)}: it was not written by this program")
+    return Planned(number, stage, step, sound, places, amount(word(row, "minutes"), "minutes", least=0.0), cautions)
+
+
+def _bound(row: Data, key: str) -> float:
+    """A value of a sound machine; beyond every range it is infinite."""
+    said = word(row, key)
+    return math.inf if said == "inf" else amount(said, key)
 
 
 def _no_mend(name: str) -> Mend:
     raise JobError(f"a survey has no mends, and the job file has {name!r} in one: it was not written by this program")
 
 
-def _fits(harness: Harness, step: Step) -> bool:
+def step_fits(harness: Harness, step: Step) -> bool:
+    """Say whether a machine has what a step names.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    step : Step
+        What is planned or was proposed.
+
+    Returns
+    -------
+    bool
+        False where a name does not exist, or no longer does.
+    """
+    if step.kind == "mend":
+        return True
     try:
         check_fits(harness, _as_evidence(step))
     except OhmtrailError:
@@ -101,6 +139,8 @@ def _fits(harness: Harness, step: Step) -> bool:
 def _as_evidence(step: Step) -> Evidence:
     if step.kind == "watch":
         return Seen(step.function, step.setting, 2)
+    if step.kind == "look":
+        return Looked(step.element, False)
     return Measured(step.quantity, step.red, step.black, step.setting)
 
 

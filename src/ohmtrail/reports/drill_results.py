@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ohmtrail.errors import JobError
+from ohmtrail.job.texts import amount, whole, word
 from ohmtrail.journal import Value
 from ohmtrail.training import Course, Done, Mark, Route
 
 __all__ = ["DrillEnd", "DrillSummary", "Ended", "OpenDrill", "Summarised"]
+
+OUTCOMES = ("right", "luck", "given-up")
 
 
 @dataclass(frozen=True)
@@ -62,21 +64,14 @@ class Ended:
         Raises
         ------
         JobError
-            One is missing.
+            One is missing, or cannot be.
         """
-
-        def said(name: str) -> str:
-            found = data.get(name.replace("_", "-"))
-            if not isinstance(found, str):
-                raise JobError(f"{name!r} is missing: it was not written by this program")
-            return found
-
-        whole = {name: int(said(name)) for name in ("points", "readings", "best_readings", "vain", "dangers", "hints", "nothing")}
-        minutes = {name: float(said(name)) for name in ("minutes", "best_minutes")}
-        words = {name: said(name) for name in ("outcome", "fault", "mends", "stopped")}
-        if not all(math.isfinite(value) for value in minutes.values()):
-            raise JobError("its minutes are no number: it was not written by this program")
-        return Ended(**whole, **minutes, **words)  # type: ignore[arg-type]  # by name
+        counted = {name: whole(data, name.replace("_", "-")) for name in ("points", "readings", "best_readings", "vain", "dangers", "hints", "nothing")}
+        minutes = {name: amount(word(data, key), key, least=0.0) for name, key in (("minutes", "minutes"), ("best_minutes", "best-minutes"))}
+        words = {name: word(data, name) for name in ("outcome", "fault", "mends", "stopped")}
+        if words["outcome"] not in OUTCOMES:
+            raise JobError(f"'outcome' is {words['outcome']!r}, none of {', '.join(OUTCOMES)}: it was not written by this program")
+        return Ended(**counted, **minutes, **words)  # type: ignore[arg-type]  # by name
 
 
 @dataclass

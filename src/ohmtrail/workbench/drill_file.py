@@ -9,20 +9,23 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
 
 from ohmtrail import journal
-from ohmtrail.diagnosis import Case, Seen
-from ohmtrail.errors import JobError, OhmtrailError
-from ohmtrail.harness import load_harness
+from ohmtrail.circuit import Setting
+from ohmtrail.diagnosis import Case, Seen, all_cautions
+from ohmtrail.errors import InputError, JobError, OhmtrailError, UnknownName
+from ohmtrail.harness import Harness, load_harness
 from ohmtrail.job.file import fingerprint, harness_name
 from ohmtrail.job.fitting import check_fits
-from ohmtrail.job.records import evidence_data, evidence_of, setting_data, setting_of, word
+from ohmtrail.job.records import evidence_data, evidence_of, setting_data, setting_of
 from ohmtrail.job.state import step_for
-from ohmtrail.journal import Entry
+from ohmtrail.job.texts import whole, word
+from ohmtrail.journal import Entry, Value
 from ohmtrail.reports.drill_results import Ended, OpenDrill
 from ohmtrail.training import YEAR, Course, Done, Drill, Wish, planted_again
+from ohmtrail.workbench.files import begins_with
 
 __all__ = ["add_done", "add_end", "begin_drill", "is_drill", "read_drill", "read_end", "refuse_taken"]
 
@@ -43,11 +46,7 @@ def is_drill(name: str) -> bool:
     bool
         Whether it is.
     """
-    try:
-        with Path(name).open("rb") as file:
-            return file.read(len(_MARK)) == _MARK
-    except OSError:
-        return False
+    return begins_with(name, _MARK)
 
 
 def begin_drill(path: str, drill: Drill, *, harness_path: str, by: str, now: datetime) -> None:
@@ -180,12 +179,13 @@ def read_end(path: str) -> tuple[Mapping[str, str], Ended | None]:
         It is no drill file, or damaged.
     """
     entries = _entries(path)
-    start = {name: word(entries[0].data, name, default="") for name in ("machine", "level", "seed", "complaint", "by")}
-    last = entries[-1]
+    at = entries[0]
     try:
-        return start, Ended.of_text(last.data) if last.kind == "end" else None
-    except ValueError as error:
-        raise JobError(f"{path}:{last.line}: record {last.number}: {error}") from None
+        start = {name: word(at.data, name, default="") for name in ("machine", "level", "seed", "complaint", "by")}
+        at = entries[-1]
+        return start, Ended.of_text(at.data) if at.kind == "end" else None
+    except JobError as error:
+        raise JobError(f"{path}:{at.line}: record {at.number}: {error}") from None
 
 
 def _entries(path: str) -> Sequence[Entry]:
@@ -216,21 +216,42 @@ def read_drill(path: str) -> OpenDrill:
         The harness file has mistakes.
     """
     entries = _entries(path)
-    start = entries[0].data
-    try:
-        wish = Wish(word(start, "level"), word(start, "function", default=""), int(word(start, "seed")), "unsplit" in start)  # type: ignore[arg-type]  # checked
-        drill = planted_again(_case(path, word(start, "harness"), word(start, "harness-sha256")), wish, int(word(start, "draw")))
-    except ValueError as error:
-        raise JobError(f"{path}:{entries[0].line}: record 1: {error}") from None
-    if drill is None or drill.seal != word(start, "seal"):
+    begun = _begun(path, entries[0])
+    case = _case(path, begun.harness, begun.sha256)
+    if begun.wish.function and begun.wish.function not in case.harness.functions:
+        raise JobError(f"{path}:{entries[0].line}: record 1: {UnknownName('function', begun.wish.function, case.harness.functions)}")
+    drill = planted_again(case, begun.wish, begun.draw)
+    if drill is None or drill.seal != begun.seal:
         raise JobError(f"{path!r} was begun with another version of Ohmtrail, which planted otherwise: end it with that one")
-    opened = OpenDrill(path, Course(drill), word(start, "by", default=""), records=len(entries))
+    opened = OpenDrill(path, Course(drill), begun.by, records=len(entries))
     for entry in entries[1:]:
         try:
             _again(opened, entry)
         except (OhmtrailError, ValueError) as error:
             raise JobError(f"{path}:{entry.line}: record {entry.number}: {error}") from None
     return opened
+
+
+@dataclass(frozen=True)
+class _Begun:
+    """What the first record says."""
+
+    wish: Wish
+    draw: int
+    seal: str
+    harness: str
+    sha256: str
+    by: str
+
+
+def _begun(path: str, entry: Entry) -> _Begun:
+    start = entry.data
+    try:
+        wish = Wish(word(start, "level"), word(start, "function", default=""), whole(start, "seed"), "unsplit" in start)  # type: ignore[arg-type]  # checked
+        seal, harness, sha256 = (word(start, key) for key in ("seal", "harness", "harness-sha256"))
+        return _Begun(wish, whole(start, "draw"), seal, harness, sha256, word(start, "by", default=""))
+    except InputError as error:
+        raise JobError(f"{path}:{entry.line}: record {entry.number}: {error}") from None
 
 
 def _case(drill_path: str, harness: str, sha256: str) -> Case:
@@ -252,15 +273,25 @@ def _again(opened: OpenDrill, entry: Entry) -> None:
         check_fits(course.drill.case.harness, known)
         course.keep(course.take(step_for(known, course.bench.setting), said, known=known))
     elif entry.kind == "set":
-        course.keep(course.put(setting_of(data.get("with")), said))
+        course.keep(course.put(_setting(course.drill.case.harness, data), said))
     elif entry.kind == "mend":
         tried = data.get("tried")
         seen = evidence_of(tried) if isinstance(tried, Mapping) else None
         mends = course.drill.case.mends()
         if not isinstance(seen, Seen) or word(data, "mend") not in mends:
             raise JobError("no such mend on this machine: it was not written by this program")
+        check_fits(course.drill.case.harness, seen)
         course.keep(course.mend(mends[word(data, "mend")][0].mend, said, known=seen))
     elif entry.kind in ("danger", "hint"):
+        if entry.kind == "danger" and word(data, "note") not in {item.id for item in all_cautions()}:
+            raise JobError(f"there is no caution {word(data, 'note')!r}: it was not written by this program")
         course.keep(Done(entry.kind, said, note=word(data, "note")))  # type: ignore[arg-type]  # one of the two
     else:
         raise JobError(f"a newer Ohmtrail wrote the record {entry.kind!r}; use that one")
+
+
+def _setting(harness: Harness, data: Mapping[str, Value]) -> Setting:
+    """The setting of a record, which the machine can be put in."""
+    setting = setting_of(data.get("with"))
+    check_fits(harness, Seen(next(iter(harness.functions), ""), setting, 2))
+    return setting

@@ -21,7 +21,7 @@ from ohmtrail.harness.text import MAX_BYTES, load_text, read_tree
 from ohmtrail.job import read_job
 from ohmtrail.reports.results import Blank, Checked, SchemaOf, Traced
 from ohmtrail.storage import write_new
-from ohmtrail.workbench.files import existing
+from ohmtrail.workbench.files import begins_with, existing
 
 __all__ = ["blank", "check", "is_job", "schema", "shipped", "shipped_machines", "trace"]
 
@@ -114,11 +114,7 @@ def is_job(name: str) -> bool:
     bool
         By its first words.
     """
-    try:
-        with Path(name).open("rb") as file:
-            return file.read(len(_JOB_MARK)) == _JOB_MARK
-    except OSError:
-        return False
+    return begins_with(name, _JOB_MARK)
 
 
 def schema() -> SchemaOf:
