@@ -15,9 +15,10 @@ CIRCUITS = Path(__file__).parents[2] / "circuits"
 @pytest.mark.parametrize("machine", sorted(path.stem for path in CIRCUITS.glob("*.yaml")))
 @pytest.mark.parametrize("level", LEVELS)
 def test_the_tools_own_way_scores_a_hundred(machine: str, level: str) -> None:
-    """Three seeds each: planted, found, marked 100; named blindly it is luck."""
+    """Two seeds each, one of a double: planted, found, marked 100; named blindly it is luck."""
     case = Case(load_harness(CIRCUITS / f"{machine}.yaml"), year=YEAR)
-    for seed in (101, 102, 103):
+    # two faults take minutes to plant on the larger machines
+    for seed in (101,) if level == "double" else (101, 102):
         drill, route = plant_drill(case, Wish(level, "", seed))  # type: ignore[arg-type]  # one of them
         course = Course(drill)
         while not course.mended:
