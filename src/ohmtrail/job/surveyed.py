@@ -89,6 +89,8 @@ def planned_of(data: Value | None, harness: Harness) -> tuple[Planned, ...]:
 def _planned(number: int, row: Data, harness: Harness) -> Planned:
     step = step_of(row, _no_mend)
     sound = None if "sound" not in row else Sound(*(_bound(row, key) for key in ("sound", "low", "high")))
+    if sound is not None and sound.low > sound.high:
+        raise JobError(f"'low' is {sound.low:g}, above 'high' of {sound.high:g}: it was not written by this program")
     names(row, "opens")
     opens = row.get("opens", ())
     places = tuple(name for name in opens if isinstance(name, str) and name in harness.places)

@@ -181,11 +181,14 @@ def _lines(state: JobState, lines: Sequence[str]) -> tuple[list[tuple[Evidence, 
     return found, notes
 
 
+_NO_VALUE = re.compile(r"(\d{1,4})\s*:\s*")
 _NUMBER = re.compile(r"(\d{1,4})\s*:\s*(\S.*)")
 
 
 def _numbered(state: JobState, text: str, context: Context) -> tuple[str, Context]:
     """A line that begins with the number of a reading of the survey answers that reading, in its setting."""
+    if state.planned and (bare := _NO_VALUE.fullmatch(text)):
+        raise ReadingError(f"reading {bare[1]} wants its value after the colon, as in '{bare[1]}: 3.2'")
     found = _NUMBER.fullmatch(text) if state.planned else None
     if found is None:
         return text, context
