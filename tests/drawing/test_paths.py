@@ -5,11 +5,12 @@ import statistics
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
 from ohmtrail.circuit import Electrics, function_setting, put
-from ohmtrail.drawing import Highlights, draw_path
+from ohmtrail.drawing import Highlights, draw_ladder, draw_path
 from ohmtrail.errors import MissingTool, UnknownName
 from ohmtrail.harness import Harness
 
@@ -37,6 +38,21 @@ def test_a_path_has_nothing_on_anything_else(case: tuple[str, str], machine: Mac
     if leads:
         lights = job_on(harness, leads, parts, sum(map(ord, case[1])))
         assert faults(draw_path(harness, case[1], highlights=lights, electrics=electrics)) == []
+
+
+def test_a_job_with_everything_else_found_sound_has_nothing_on_anything(
+    case: tuple[str, str], machine: Machine, faults: Faults, job_on: JobOn, ids: Ids
+) -> None:
+    """As full as a job can be: a tick on every lead and part that is no suspect, on the path and on the ladder."""
+    harness, electrics = machine(case[0])
+    for draw in (draw_path, draw_ladder):
+        bare = draw(harness, case[1], electrics=electrics)
+        leads = [name for name in ids(bare, "lead") if name in harness.leads]
+        parts = [name for name in ids(bare, "part") if name in harness.parts]
+        lights = job_on(harness, leads, parts, sum(map(ord, case[1])))
+        suspect = {name for mark in lights.suspects for name in mark.elements}
+        full = replace(lights, ruled_out=tuple(name for name in (*leads, *parts) if name not in suspect))
+        assert faults(draw(harness, case[1], highlights=full, electrics=electrics)) == []
 
 
 @pytest.mark.parametrize("seed", FEW)
@@ -111,10 +127,11 @@ def test_the_legend_lists_only_what_occurs(machine: Machine) -> None:
 
 
 def test_the_same_bytes_whatever_the_hash_seed(machine: Machine) -> None:
-    """Two runs of the program with different hash seeds write the same file."""
+    """Three runs of the program with different hash seeds write the same job pictures."""
     code = (
-        "import sys; from conftest import _machine; from ohmtrail.drawing import draw_path;"
-        "h, e = _machine('utility-car'); sys.stdout.write(draw_path(h, 'indicators-left', electrics=e))"
+        "import sys; from conftest import _machine, job_made_up; from ohmtrail.drawing import draw_ladder, draw_path;"
+        "h, e = _machine('utility-car'); j = job_made_up(h, ['turn-1', 'feed-1', 'feed-2', 'turn-left-2'], ['flasher', 'battery'], 3);"
+        "[sys.stdout.write(draw(h, 'indicators-left', highlights=j, electrics=e)) for draw in (draw_path, draw_ladder)]"
     )
     here = os.path.dirname(__file__)
     runs = [

@@ -24,7 +24,7 @@ _WAYS = tuple((math.cos(turn * math.pi / 4.0), math.sin(turn * math.pi / 4.0)) f
 _STARTS, _BENDS, _BOXES = 5, 48, 24
 
 
-def bent(ground: Ground, target: Target, boxes: Points, bounds: Box, limit: float) -> tuple[float, tuple[Point, ...], Box] | None:
+def bent(ground: Ground, target: Target, boxes: Points, inset: float, bounds: Box, limit: float) -> tuple[float, tuple[Point, ...], Box] | None:
     """Give the cheapest leader with one bend to any of many free rectangles.
 
     Parameters
@@ -35,6 +35,8 @@ def bent(ground: Ground, target: Target, boxes: Points, bounds: Box, limit: floa
         Where the leader may start.
     boxes : array
         Free rectangles, one a row.
+    inset : float
+        How far the leader reaches into its rectangle, px.
     bounds : Box
         Where the bend may be, px.
     limit : float
@@ -48,7 +50,7 @@ def bent(ground: Ground, target: Target, boxes: Points, bounds: Box, limit: floa
     starts, bends, before = _first(ground, target, bounds)
     found: list[tuple[Points, Points, Points, Points]] = []
     for start, bend, cost in zip(starts, bends, before, strict=True):
-        _, ends = joined((bend[0], bend[1], bend[0], bend[1]), boxes)
+        _, ends = joined((bend[0], bend[1], bend[0], bend[1]), boxes, inset)
         far = np.hypot(ends[:, 0] - bend[0], ends[:, 1] - bend[1])
         near = np.sort(np.argpartition(far, _BOXES)[:_BOXES]) if len(far) > _BOXES else np.arange(len(far))
         near = near[(length_inside(start[None], bend[None], boxes[near] + _AROUND)[0] == 0.0) & (far[near] + cost < limit)]

@@ -47,7 +47,7 @@ def rows_of(boxes: Sequence[Box]) -> Points:
     return np.array(boxes, dtype=np.float64).reshape(-1, 4)
 
 
-def joined(start: Box, boxes: Points) -> tuple[Points, Points]:
+def joined(start: Box, boxes: Points, inset: float) -> tuple[Points, Points]:
     """Give the shortest line from a point, a stretch or a box to each of many boxes.
 
     Parameters
@@ -56,6 +56,8 @@ def joined(start: Box, boxes: Points) -> tuple[Points, Points]:
         Left, top, right, bottom, px; a point or a stretch is a box without width or height.
     boxes : array
         Boxes, one a row.
+    inset : float
+        How far each line reaches into its box, px.
 
     Returns
     -------
@@ -66,7 +68,7 @@ def joined(start: Box, boxes: Points) -> tuple[Points, Points]:
     starts, ends = np.empty((len(boxes), 2)), np.empty((len(boxes), 2))
     for axis in (0, 1):
         low, high = start[axis], start[axis + 2]
-        first, last = boxes[:, axis], boxes[:, axis + 2]
+        first, last = boxes[:, axis] + inset, boxes[:, axis + 2] - inset
         middle = (np.maximum(first, low) + np.minimum(last, high)) / 2.0
         after, before = first > high, last < low
         starts[:, axis] = np.where(after, high, np.where(before, low, middle))

@@ -10,7 +10,7 @@ from ohmtrail.drawing.signs import RING, Sign
 __all__ = ["place_all"]
 
 #: a flag that is farther from its point had better stand beside another flag of that point, px; own choice
-_NEAR = 30.0
+_NEAR = 40.0
 #: how often all are placed anew when one of them found no room
 _TRIES = 4
 

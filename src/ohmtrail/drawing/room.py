@@ -154,9 +154,13 @@ class Room:
         Placed or None
             None where there is no room near it.
         """
-        marks = self.ground.marks
+        (left, top, right, bottom), inset = other.box, other.form.corner
+        middle = (top + bottom) / 2.0
+        sides = ((left + inset, top, right - inset, top), (left + inset, bottom, right - inset, bottom), (left, middle, left, middle), (right, middle, right, middle))
+        marks, found = self.ground.marks, None
         self.ground.marks = marks[(marks != np.array(other.box)).any(1)]
-        found = self._within(other.box, form, _REACHES[0], math.inf)
+        for side in sides:
+            found = self._within(side, form, _REACHES[0], found.cost if found else math.inf) or found
         self.ground.marks = marks
         return found
 
@@ -165,15 +169,15 @@ class Room:
         lefts, tops, rights, bottoms = zip(*target, strict=True)
         hull = min(lefts), min(tops), max(rights), max(bottoms)
         ground = self.ground.near((hull[0] - 2 * FAR, hull[1] - 2 * FAR, hull[2] + 2 * FAR, hull[3] + 2 * FAR))
-        found = bent(ground, target, self._free(hull, form, FAR), self.bounds, limit)
+        found = bent(ground, target, self._free(hull, form, FAR), form.inset, self.bounds, limit)
         return None if found is None else Placed(found[2], found[1], found[0], form)
 
     def _within(self, part: Box, form: Form, reach: float, limit: float) -> Placed | None:
         """The best free rectangle not farther than ``reach``, if it costs less than ``limit``."""
         boxes = self._free(part, form, reach)
-        starts, ends = joined(part, boxes)
+        starts, ends = joined(part, boxes, form.inset)
         far = np.round(np.hypot(ends[:, 0] - starts[:, 0], ends[:, 1] - starts[:, 1]), 3)
-        near = np.nonzero((far <= reach) & (far < limit))[0]
+        near = np.nonzero((far <= reach + form.inset) & (far < limit))[0]
         order = near[np.argsort(far[near], kind="stable")][:_MOST]
         ground = self.ground.near((part[0] - reach, part[1] - reach, part[2] + reach, part[3] + reach))
         found: Placed | None = None

@@ -30,11 +30,19 @@ class Form:
         Room that it takes, px.
     draw : callable
         Box -> SVG.
+    corner : float
+        Radius of its corners, px.
     """
 
     width: float
     height: float
     draw: Callable[[Box], str]
+    corner: float
+
+    @property
+    def inset(self) -> float:
+        """How far a leader reaches under the sign, px, so that no round corner leaves a gap."""
+        return self.corner + 1.0
 
 
 @dataclass(frozen=True)
@@ -122,7 +130,7 @@ def _told(head: str, words: str, size: float, colour: str, frame: str, corner: f
         texts += [Text(box[0] + 17 + wide, box[1] + 17.5 + 14 * number, line, _SIZE) for number, line in enumerate(lines)]
         return _framed(box, corner, frame) + "".join(text_element(text) for text in texts if text.words)
 
-    return Form(_whole(wide + (26 if words else 18) + max(measured(line, _SIZE) for line in lines)), 26.0 + 14.0 * (len(lines) - 1), draw)
+    return Form(_whole(wide + (26 if words else 18) + max(measured(line, _SIZE) for line in lines)), 26.0 + 14.0 * (len(lines) - 1), draw, corner)
 
 
 def _bare(head: str, colour: str, frame: str, corner: float) -> Form:
@@ -131,7 +139,7 @@ def _bare(head: str, colour: str, frame: str, corner: float) -> Form:
     def draw(box: Box) -> str:
         return _framed(box, corner, frame) + _inside(box, head, colour)
 
-    return Form(_whole(measured(head, _SMALL, bold=True) + 8), 18.0, draw)
+    return Form(_whole(measured(head, _SMALL, bold=True) + 8), 18.0, draw, corner)
 
 
 def flag(target: Target, reading: ReadingMark) -> Sign:
@@ -175,11 +183,11 @@ def _flag(number: int, words: str, *, bold: bool) -> Form:
     def draw(box: Box) -> str:
         return _framed(box, 10, "flag") + _disc(box[0] + 11, box[1] + 11, number) + text_element(Text(box[0] + 25, box[1] + 15, words, _SIZE, bold=bold))
 
-    return Form(_whole(34 + measured(words, _SIZE, bold=bold)), 22.0, draw)
+    return Form(_whole(34 + measured(words, _SIZE, bold=bold)), 22.0, draw, 10.0)
 
 
 def _disc_alone(number: int) -> Form:
-    return Form(18.0, 18.0, lambda box: _disc(box[0] + 9, box[1] + 9, number))
+    return Form(18.0, 18.0, lambda box: _disc(box[0] + 9, box[1] + 9, number), 8.0)
 
 
 def _disc(x: float, y: float, number: int) -> str:
@@ -210,7 +218,7 @@ def probe(point: Point, name: str, at: str) -> Sign:
         def draw(box: Box) -> str:
             return _framed(box, 4, f"grip {name}") + _inside(box, words, "inv")
 
-        return Form(_whole(measured(words, _SMALL, bold=True) + more), height, draw)
+        return Form(_whole(measured(words, _SMALL, bold=True) + more), height, draw, 4.0)
 
     return Sign(spot(point), f"next reading: {name} on {at}", f"needle {name}", (form(f"{name} probe", 20, 24.0), form(name, 10, 18.0)), ring)
 
@@ -235,7 +243,7 @@ def tick(target: Target, element: str) -> Sign:
         x, y = (box[0] + box[2]) / 2.0, (box[1] + box[3]) / 2.0
         return f'<circle cx="{num(x)}" cy="{num(y)}" r="8" class="tick"/>' + path(f"M{num(x - 4)} {num(y)}l3 3.500l5 -6.500", kind="tickmark")
 
-    return Sign(target, f"sound: {element}", "leader sound", (Form(18.0, 18.0, draw),))
+    return Sign(target, f"sound: {element}", "leader sound", (Form(18.0, 18.0, draw, 8.0),))
 
 
 def _framed(box: Box, corner: float, kind: str) -> str:
