@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tests.hostile.asked import Asked
 
-__all__ = ["CSV_CASES"]
+__all__ = ["CSV_CASES", "LIST"]
 
 HEAD = "lead,from,to,colour,size mm2,length m,loom,covering,note\n"
 ROWS = "feed,battery.+,fuse.1,RD,1,0.5,,,\nlive,fuse.2,lamp.1,BN,0.75,1.2,main,pvc,to the lamp\nback,lamp.2,frame,BK,1,0.4,,,\n"
