@@ -63,6 +63,7 @@ def _quotes() -> Iterator[Asked]:
     yield _edit("cell-of-megabytes", "to the lamp", "x" * 2_000_000, 2, "leads.csv:3:", "more than 131072 characters")
     yield _edit("cell-just-too-long", "to the lamp", "x" * 131_073, 2, "leads.csv:3:", "more than 131072 characters")
     yield _edit("thousand-columns", "note\n", "note" + ",x" * 1000 + "\n", 0, "3 leads", "'x' is left out")
+    yield _edit("sixty-thousand-columns", "note\n", "note" + ",columns" * 60_000 + "\n", 0, "3 leads", "'columns' is left out")
     yield _edit("million-commas", "to the lamp", "," * 1_000_000, 0, "3 leads")
     yield _raw("many-leads", HEAD + "".join(f"l{i},a{i}.1,b{i}.1,RD,1,1,,,\n" for i in range(2000)), 0, "2000 leads")
     yield _raw("too-many-leads", HEAD + "".join(f"l{i},a{i}.1,b{i}.1,RD,1,1,,,\n" for i in range(60_000)), 2, "leads.csv:10001:", "more than 10000 lines", "one machine")

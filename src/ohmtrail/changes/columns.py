@@ -26,6 +26,8 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 }
 #: units that may stand in a heading: "length (cm)", "size [mm²]"
 _UNITS = {"mm2": "mm2", "mm²": "mm2", "sqmm": "mm2", "awg": "AWG", "gauge": "AWG", "cm": "cm", "mm": "mm", "m": "m"}
+#: columns whose headings are looked at; own choice, far more than any lead list has
+_LOOKED_AT = 200
 #: so many headings are told where one is missing; own choice
 _SEEN = 12
 _OF = {"size": ("mm2", "AWG"), "length": ("m", "cm", "mm")}
@@ -64,7 +66,7 @@ def find_columns(headings: Sequence[str], *, file: str) -> tuple[Column, ...]:
     """
     found: dict[str, Column] = {}
     for exact in (True, False):
-        for index, heading in enumerate(headings):
+        for index, heading in enumerate(headings[:_LOOKED_AT]):
             holds = None if any(item.index == index for item in found.values()) else _holds(_plain(heading), exact=exact)
             if holds is not None and holds not in found:
                 found[holds] = Column(holds, index, _unit(heading[:LONGEST], holds), clipped(heading.strip()), not exact or _plain(heading) != holds)
