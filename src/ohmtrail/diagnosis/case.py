@@ -22,6 +22,7 @@ from ohmtrail.diagnosis.proposal import Proposal
 from ohmtrail.diagnosis.screen import causes
 from ohmtrail.diagnosis.steps import Bench, Step
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
+from ohmtrail.diagnosis.unlisted import Strangers
 from ohmtrail.errors import JobError, UnknownName
 from ohmtrail.faults import Fault, faults_of
 from ohmtrail.harness.model import Harness
@@ -100,6 +101,7 @@ class Case:
         self.left_out = frozenset(left_out)
         self._live: OrderedDict[tuple[object, ...], SuspectTable] = OrderedDict()
         self._wider: SuspectTable | None = None
+        self._unknown: Strangers | None = None
         self._changed: dict[tuple[str, Evidence], bool] = {}
 
     @cached_property
@@ -214,8 +216,8 @@ class Case:
     # ---- inside ----
 
     def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> Posterior:
-        table = self._live_table(complaints, mended)
-        posterior = weigh(table, evidence)
+        table, strangers = self._live_table(complaints, mended), self._strangers(complaints)
+        posterior = weigh(table, evidence, strangers=strangers)
         misfit, _ = posterior.misfit()
         if len(evidence) > len(complaints) and (posterior.unlisted > ASTRAY or misfit > STRAINED):
             wider = with_pairs(posterior, self._weighted(mended))
@@ -223,8 +225,13 @@ class Case:
                 if self._wider is not None:
                     wider.take_over(self._wider)
                 self._wider = wider
-                return weigh(wider, evidence)
+                return weigh(wider, evidence, strangers=strangers)
         return posterior
+
+    def _strangers(self, complaints: tuple[Complaint, ...]) -> Strangers:
+        if self._unknown is None or self._unknown.complaints != complaints:
+            self._unknown = Strangers(self.electrics, self.meter, complaints)
+        return self._unknown
 
     def _weighted(self, mended: tuple[str, ...]) -> SuspectTable:
         """The full table, with less weight on what was mended already."""

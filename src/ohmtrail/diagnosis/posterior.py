@@ -13,6 +13,7 @@ from ohmtrail.circuit.meter import scale
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, log_likelihood, numeric, slip_density
 from ohmtrail.diagnosis.table import SuspectTable
+from ohmtrail.diagnosis.unlisted import Strangers
 
 __all__ = ["UNLISTED", "Answer", "Posterior", "posterior_of", "weigh"]
 
@@ -23,6 +24,8 @@ Ints = NDArray[np.int64]
 UNLISTED = 0.02
 #: how an unlisted fault answers a reading: like a sound machine, or anything at all
 LIKE_SOUND = 0.5
+#: share of unlisted faults that are some one change to one branch, so that their readings follow the circuit
+FOLLOWS = 0.5
 
 
 @dataclass(frozen=True)
@@ -61,12 +64,15 @@ class Posterior:
         Posterior probability of each row.
     unlisted : float
         Probability that it is none of them.
+    strangers : Strangers or None
+        What an answer is held against before it is named.
     """
 
     table: SuspectTable
     evidence: tuple[Evidence, ...]
     chance: Floats
     unlisted: float
+    strangers: Strangers | None = None
 
     @cached_property
     def answers(self) -> tuple[Answer, ...]:
@@ -130,7 +136,9 @@ class Posterior:
         return float(-2.0 * np.log(max(discrete(self.table, item)[row], 1e-12)))
 
 
-def weigh(table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float = UNLISTED) -> Posterior:
+def weigh(
+    table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float = UNLISTED, strangers: Strangers | None = None
+) -> Posterior:
     """Weigh every row by the evidence.
 
     Parameters
@@ -141,6 +149,8 @@ def weigh(table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float 
         In any order.
     unlisted : float
         Prior share of faults that are in no table.
+    strangers : Strangers, optional
+        Unlisted faults that follow the circuit; without them an unlisted fault reads like a sound machine, or anything.
 
     Returns
     -------
@@ -154,10 +164,12 @@ def weigh(table: SuspectTable, evidence: Sequence[Evidence], *, unlisted: float 
         log_prior = np.log(table.prior)
     started = _total(log_prior + (np.log(discrete(table, complaint[0])) if complaint else 0.0))
     other = (started + np.log(unlisted), _log_unlisted(table, ordered, complaint)) if unlisted > 0 else (-np.inf, 0.0)
+    if strangers is not None and unlisted > 0:
+        other = other[0], float(np.logaddexp(other[1] + np.log1p(-FOLLOWS), strangers.log_evidence(ordered) + np.log(FOLLOWS)))
     chance = posterior_of(np.append(log_prior, other[0]), np.append(log_likelihood(table, ordered), other[1]))
     if not chance.any():
-        return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0)
-    return Posterior(table, tuple(evidence), chance[:-1], float(chance[-1]))
+        return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0, strangers)
+    return Posterior(table, tuple(evidence), chance[:-1], float(chance[-1]), strangers)
 
 
 def posterior_of(log_prior: Floats, log_likelihood: Floats) -> Floats:
