@@ -14,6 +14,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads of small products only wait for each other
@@ -32,6 +33,8 @@ CIRCUIT_3 = Path(__file__).parents[2] / "circuits" / "outboard.yaml"
 YEAR = 2026
 #: share of jobs in which a wrong mend may be named
 LIMIT = 0.30
+#: a technician who was told nothing in so many steps stops; own choice
+MOST_STEPS = 25
 
 
 @dataclass(frozen=True)
@@ -81,7 +84,7 @@ def blamed(full: Case, wanted: Wanted) -> tuple[str, str]:
     complaint = complaint_of(full, wanted, machine)
     assert complaint is not None
     first = True
-    for action in follow(case, machine, complaint):
+    for action in islice(follow(case, machine, complaint), MOST_STEPS):
         if action.step.mend is not None:
             if action.proposal.named is not None:
                 return (action.step.mend.id if first else ""), action.step.mend.id

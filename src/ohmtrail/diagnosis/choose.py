@@ -13,6 +13,7 @@ from ohmtrail.diagnosis.naming import NAMED, before_a_mend, grouped, settled, tr
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Posterior
 from ohmtrail.diagnosis.proposal import Proposal, Scored
+from ohmtrail.diagnosis.rivals import look_there
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import Bench
 
@@ -52,6 +53,8 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint])
         done = settled(chooser, best, listed)
         if done is not None:
             return done
+    if (look := look_there(chooser, listed)) is not None:
+        return look
     refined = chooser.refined(listed[:SHORTLIST])
     if not refined:
         return grouped(chooser, listed)

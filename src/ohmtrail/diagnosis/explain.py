@@ -253,7 +253,7 @@ def odd_reading(posterior: Posterior) -> OddReading | None:
         if isinstance(item, Seen) and item.level < 2 and index == 0:
             continue
         rest = [other for place, other in enumerate(posterior.evidence) if place != index]
-        without = weigh(posterior.table, rest)
+        without = weigh(posterior.table, rest, strangers=posterior.strangers)
         if without.best is not None and (best is None or without.best.share > best.share):
             best = OddReading(item, without.best, without.best.share)
     if best is None or best.share < max(0.5, posterior.best.share + 0.2):

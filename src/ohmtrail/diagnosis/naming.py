@@ -6,24 +6,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ohmtrail.circuit.meter import scale
 from ohmtrail.circuit.setting import put
 from ohmtrail.diagnosis.candidates import load_side
-from ohmtrail.diagnosis.evidence import Evidence, Measured
-from ohmtrail.diagnosis.likelihood import discrete, joint_of, log_likelihood, numeric, slip_density
-from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
-from ohmtrail.diagnosis.proposal import Proposal, Scored
+from ohmtrail.diagnosis.evidence import Measured
+from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
+from ohmtrail.diagnosis.posterior import Answer, weigh
+from ohmtrail.diagnosis.proposal import TELLING, Proposal, Scored
+from ohmtrail.diagnosis.rivals import doubts_of, rivals_of, tells_apart
 from ohmtrail.diagnosis.scoring import Chooser, same
 from ohmtrail.diagnosis.steps import Step, minutes_of
-from ohmtrail.diagnosis.table import SuspectTable
-from ohmtrail.diagnosis.unlisted import Rival, log_mean
 from ohmtrail.harness.model import FRAME
 
 __all__ = ["NAMED", "before_a_mend", "grouped", "settled", "try_mend", "worth_trying"]
-
-Floats = NDArray[np.float64]
 
 #: an answer is named from here on
 NAMED = 0.95
@@ -32,15 +28,11 @@ SLIPPED = 0.5
 #: and so is one without which the answer's share would fall below this
 STANDS = 0.6
 #: a mend that costs no more than this in vain (minute) may be tried on suspicion; one that costs more not
-#: while some cheaper step tells this much (bit)
-LITTLE_LOST, TELLING = 6.0, 0.1
+#: while some cheaper step tells much (TELLING)
+LITTLE_LOST = 6.0
 #: before a mend that is not named comes a step that tells so much (bit per minute), or, from this share of the
 #: mend on, one of so few minutes; the plan's small table does not see what tells only by odds
 KEEN, NEARLY, SHORT_MIN = 0.25, 0.8, 3.0
-#: steps that are weighed closely to tell an answer from its unlisted rivals; rows of it with less of its share are left out
-SHORTLIST, MATTERS = 14, 1e-3
-#: an answer is not named while the readings are so many times likelier under something unlisted elsewhere
-DOUBT = 3.0
 
 
 def worth_trying(chooser: Chooser, group: int, steps: Sequence[Scored]) -> bool:
@@ -118,8 +110,9 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
         return Proposal(cause, minutes, 0.0, None, (), True, tuple(listed[:6]))
     rivals = rivals_of(chooser.posterior, best)
-    if rivals and (aimed := _apart(chooser, best, rivals)) is not None:
-        return Proposal(aimed.step, aimed.minutes, aimed.bits, None, (), True, tuple(listed[:6]))
+    if rivals and (aimed := tells_apart(chooser, best, rivals)) is not None:
+        names = tuple(item.element for item in rivals)
+        return Proposal(aimed.step, aimed.minutes, aimed.bits, None, (), True, tuple(listed[:6]), against=names)
     again = _take_again(chooser, best)
     if again is not None and np.isfinite(minutes := minutes_of(chooser.harness, again, chooser.bench)):
         return Proposal(again, minutes, 0.0, None, (), True, tuple(listed[:6]))
@@ -129,8 +122,9 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
             return Proposal(telling.step, telling.minutes, telling.bits, None, (), True, tuple(listed[:6]))
     group = chooser.groups.index(best.mends)
     step = chooser.mend_steps(group)[0]
-    sure = best if nameable(chooser.posterior, best) else None
-    return Proposal(step, minutes_of(chooser.harness, step, chooser.bench), 0.0, sure, (), False, tuple(listed[:6]))
+    doubts = doubts_of(chooser.posterior, best)
+    minutes = minutes_of(chooser.harness, step, chooser.bench)
+    return Proposal(step, minutes, 0.0, None if doubts else best, (), False, tuple(listed[:6]), against=doubts)
 
 
 def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
@@ -158,10 +152,11 @@ def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: fl
         return Proposal(cause, minutes, 0.0, None, (), True, others[:6], value)
     step = chooser.mend_steps(group)[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    named = answer if nameable(chooser.posterior, answer) else None
+    doubts = doubts_of(chooser.posterior, answer) if answer.share >= NAMED else ()
+    named = answer if answer.share >= NAMED and not doubts else None
     telling = any(item.bits >= TELLING for item in others)
     unsplit = () if named is not None or telling else _group_of(chooser)
-    return Proposal(step, minutes, 0.0, named, unsplit, False, others[:6], value)
+    return Proposal(step, minutes, 0.0, named, unsplit, False, others[:6], value, against=doubts)
 
 
 def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:
@@ -190,63 +185,10 @@ def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:
         return Proposal(None, 0.0, 0.0, None, group, False, tuple(listed[:6]), would_split=splits)
     step = chooser.mend_steps(reachable[0])[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    named = group[0] if len(group) == 1 and nameable(chooser.posterior, group[0]) else None
-    return Proposal(step, minutes, 0.0, named, group, False, tuple(listed[:6]), would_split=splits)
-
-
-def rivals_of(posterior: Posterior, answer: Answer) -> tuple[Rival, ...]:
-    """Give what nobody listed and the readings do not rule out against an answer.
-
-    Parameters
-    ----------
-    posterior : Posterior
-        Suspects, and the strangers they are held against.
-    answer : Answer
-        Commonly the likeliest one.
-
-    Returns
-    -------
-    tuple of Rival
-        Elsewhere than where the answer is mended; the likeliest first.
-    """
-    if posterior.strangers is None:
-        return ()
-    faults = [fault for row in answer.rows for fault in posterior.table.rows[row].faults]
-    own = {name for fault in faults for name in (fault.element, fault.mend.element)}
-    likely = log_mean(posterior.table, posterior.evidence, answer.rows)
-    return posterior.strangers.rivals(posterior.evidence, likely, own)
-
-
-def nameable(posterior: Posterior, answer: Answer) -> bool:
-    """Whether an answer is likely enough to be named, and nothing unlisted elsewhere explains the readings better."""
-    return answer.share >= NAMED and all(item.times <= DOUBT for item in rivals_of(posterior, answer))
-
-
-def _apart(chooser: Chooser, answer: Answer, rivals: Sequence[Rival]) -> Scored | None:
-    """The step within reach that tells an answer from its unlisted rivals for the fewest minutes."""
-    strangers = chooser.posterior.strangers
-    assert strangers is not None
-    theirs = [row for item in rivals for row in item.rows]
-    mine = [row for row in answer.rows if chooser.posterior.chance[row] > MATTERS * answer.share]
-    few = strangers.table.restricted(np.array([0, *theirs]))
-    both = few.widened([chooser.table.rows[row] for row in mine])
-    weight = np.concatenate([_within(few, chooser.posterior.evidence, rivals), chooser.posterior.chance[mine] / answer.share])
-    posterior = Posterior(both, chooser.posterior.evidence, weight / weight.sum(), 0.0)
-    near = Chooser(posterior, chooser.bench, chooser.complaints)
-    if len(near.groups) < 2:
-        return None
-    found = [item for item, _ in near.refined(near.candidates()[:SHORTLIST])]
-    return next((item for item in found if item.bits >= TELLING), None)
-
-
-def _within(few: SuspectTable, evidence: Sequence[Evidence], rivals: Sequence[Rival]) -> Floats:
-    """Chances of the rivals' rows, the sound machine first, that sum to one."""
-    log = log_likelihood(few, sorted(evidence, key=repr))
-    with np.errstate(divide="ignore"):
-        log = log + np.log(few.prior)
-    weight = np.exp(log - log.max())
-    shares: Floats = weight / weight.sum()
-    return shares
+    sure = len(group) == 1 and group[0].share >= NAMED
+    doubts = doubts_of(chooser.posterior, group[0]) if sure else ()
+    named = group[0] if sure and not doubts else None
+    return Proposal(step, minutes, 0.0, named, group, False, tuple(listed[:6]), would_split=splits, against=doubts)
 
 
 def _take_again(chooser: Chooser, best: Answer) -> Step | None:

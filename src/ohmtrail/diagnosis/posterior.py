@@ -108,6 +108,19 @@ class Posterior:
         """The likeliest answer, None where there is none."""
         return self.answers[0] if self.answers and self.answers[0].share > 0 else None
 
+    @cached_property
+    def unlisted_at(self) -> tuple[tuple[str, float], ...]:
+        """Elements where a change that nobody listed would explain the evidence, and the share of each; the likeliest first."""
+        if self.strangers is None:
+            return ()
+        log = self.strangers.weighed(self.evidence)
+        top = max(log.values(), default=-np.inf)
+        if not np.isfinite(top):
+            return ()
+        weight = {name: float(np.exp(value - top)) for name, value in log.items()}
+        total = sum(weight.values())
+        return tuple(sorted(((name, self.unlisted * w / total) for name, w in weight.items()), key=lambda item: -item[1]))
+
     def misfit(self) -> tuple[float, int | None]:
         """How badly the likeliest row fits: squared gap per reading, and the reading that fits least.
 

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from ohmtrail.diagnosis.posterior import Answer
 from ohmtrail.diagnosis.steps import Step
 
-__all__ = ["Proposal", "Scored"]
+__all__ = ["TELLING", "Proposal", "Scored"]
+
+#: from here on a step tells enough to be worth doing before a mend, bit; own choice
+TELLING = 0.1
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,9 @@ class Proposal:
         The next best steps.
     expected : float
         Expected minutes to a proven mend; nan where it was not reckoned.
+    against : tuple of str
+        Elements where something that nobody listed would read like the likeliest answer so far, where the step is
+        to tell them apart.
     would_split : Scored or None
         For a group: the step that would tell its answers apart if its places could be reached.
     """
@@ -72,3 +78,4 @@ class Proposal:
     others: tuple[Scored, ...]
     expected: float = float("nan")
     would_split: Scored | None = None
+    against: tuple[str, ...] = ()

@@ -11,13 +11,13 @@ readings[]    number, text, at, minutes, complaint, struck, counts, and what it 
               | element, damaged | mend; setting where there is one
 setting       positions, parted, lifted, out, battery, engine, moved, words
 suspects[]    share, text, mends, faults, severity_low, severity_high (null where not in question)
-unlisted      share of causes that are not listed
+unlisted      share of causes that are not listed; unlisted_at[]: element and share, where one would explain the readings
 notes[]       remarks;  stored[], noted[]: numbers and remarks that a command has added
 weighed[]     what weighs otherwise by what was done to it: how (altered, renewed), year, factor, elements
 contradiction reading, text, without, share; or null
 to_prove[]    function (null for a reading), setting, step;  proven: whether every complaint works again
 next          number, step, text, minutes, places, set, red_text, black_text, outcomes, cautions, confirms,
-              named, group, expected_minutes; step is null where nothing more can be told
+              against (elements: something unlisted there is told from the likeliest suspect), named, group, expected_minutes; step is null where nothing more can be told
 step          kind, quantity, red, black | function | element | mend; setting
 outcomes[]    low, high, over_range, word, chance, answers (mends, share)
 why           explained[] (text, mends, share, weights[]), ruled_out[] (mends, before, after, reading, factor)

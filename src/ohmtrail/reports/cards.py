@@ -18,7 +18,7 @@ from ohmtrail.reports.phrases import (
     setting_text,
     suspect_text,
 )
-from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, reasons_of, survey_pairs
+from ohmtrail.reports.proposal import QUANTITIES, headline, lost_text, outcome_texts, reasons_of, survey_pairs
 from ohmtrail.reports.results import Next, Standing
 
 __all__ = ["Choice", "Done", "Pad", "Probe", "StepCard", "SuspectCard", "done_cards", "pad_of", "probe_of", "step_card", "suspect_cards"]
@@ -339,5 +339,5 @@ def trouble_text(standing: Standing) -> str:
             text += f" Without it, '{joined(odd.without.mends)}' would be at {share_text(odd.share)}."
         said.append(f"{text} Take it again, or strike it.")
     if standing.lost:
-        said.append("Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says.")
+        said.append(lost_text(posterior))
     return " ".join(said)

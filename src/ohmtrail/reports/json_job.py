@@ -16,6 +16,7 @@ from ohmtrail.reports.json_values import (
     suspects_json,
 )
 from ohmtrail.reports.phrases import evidence_text, point_text, setting_changes, step_text
+from ohmtrail.reports.proposal import unlisted_near
 from ohmtrail.reports.results import Next, Recorded, Standing, Why
 from ohmtrail.reports.weighing import weighing_json
 
@@ -65,6 +66,7 @@ def standing_json(standing: Standing) -> Json:
         "notes": list(job.notes),
         "suspects": suspects_json(posterior),
         "unlisted": posterior.unlisted if posterior is not None else None,
+        "unlisted_at": [{"element": name, "share": share} for name, share in unlisted_near(posterior)],
         "contradiction": _odd(standing),
         "to_prove": [_to_prove(item) for item in assessment.to_prove],
         "proven": assessment.proven,
@@ -124,6 +126,7 @@ def next_json(shown: Next) -> Json:
         "outcomes": [outcome_json(item) for item in shown.outcomes],
         "cautions": [{"id": item.id, "text": item.text} for item in shown.cautions],
         "confirms": proposal.confirms,
+        "against": list(proposal.against),
         "named": suspect_json(posterior, proposal.named) if posterior is not None and proposal.named is not None else None,
         "group": group,
         "expected_minutes": finite(proposal.expected),

@@ -19,8 +19,10 @@ from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
 from ohmtrail.survey import STAGES
 
-__all__ = ["QUANTITIES", "headline", "outcome_texts", "reasons_of", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
+__all__ = ["QUANTITIES", "headline", "lost_text", "outcome_texts", "reasons_of", "survey_pairs", "unlisted_near", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
 
+#: elements that are told of where something unlisted may be, and the least share of one
+MOST_NEAR, NEAR_SHARE = 3, 0.05
 _COLUMN = 12
 _MARGIN = 16
 QUANTITIES = {
@@ -117,9 +119,43 @@ def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) ->
         paper.line(f"{text} Take it again, or strike it: {strike}", indent=1)
         paper.blank()
     if standing.lost:
-        text = "Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says."
-        paper.line(text, indent=1)
+        paper.line(lost_text(posterior), indent=1)
         paper.blank()
+
+
+def unlisted_near(posterior: Posterior | None) -> tuple[tuple[str, float], ...]:
+    """Give the elements at which something unlisted may be, with their shares, as far as they are worth telling.
+
+    Parameters
+    ----------
+    posterior : Posterior or None
+        The suspects.
+
+    Returns
+    -------
+    tuple of (str, float)
+        The likeliest first; none where the listed suspects explain the readings.
+    """
+    found = posterior.unlisted_at[:MOST_NEAR] if posterior is not None else ()
+    return tuple(item for item in found if item[1] >= NEAR_SHARE)
+
+
+def lost_text(posterior: Posterior) -> str:
+    """Say that nothing listed explains the readings, and what they point at.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        The suspects.
+
+    Returns
+    -------
+    str
+        One or two sentences.
+    """
+    said = "Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says."
+    near = [f"{name} ({share_text(share)})" for name, share in unlisted_near(posterior)]
+    return f"{said} They read like something else at {' or '.join(near)}." if near else said
 
 
 def write_next(paper: Paper, shown: Next, *, header: bool = True) -> None:
@@ -304,8 +340,13 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
     if posterior is None:
         return ()
     said = []
-    if proposal.confirms and posterior.best is not None:
+    if proposal.against and proposal.confirms and posterior.best is not None:
+        where = " or ".join(proposal.against[:MOST_NEAR])
+        said.append(f"Tells '{joined(posterior.best.mends)}' from something that is not listed at {where}.")
+    elif proposal.confirms and posterior.best is not None:
         said.append(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.")
+    if proposal.against and proposal.step is not None and proposal.step.mend is not None:
+        said.append(f"Tried, not certain: something that is not listed at {' or '.join(proposal.against[:MOST_NEAR])} would read so as well.")
     if proposal.named is not None:
         said.append(f"{suspect_text(posterior, proposal.named)}: {share_text(proposal.named.share)}.")
     if len(proposal.group) > 1:
