@@ -3,7 +3,7 @@
 Jobs are drawn by the rates. Each is worked twice on the same machine: by a search that knows everything, and by one
 to which the mend that would put it right, with all its faults, is unknown. Counted is how often the second names a
 mend, wrong by construction, at 95 % or more: before it made any mend, and in the whole job, to the point where it
-gives up. A wrong mend on the very lead, joint or connector is counted apart as well: it points at the right spot.
+gives up. A lead renewed together with its neighbour is put right, whatever the mend is called. A wrong mend on the very lead, joint or connector is counted apart as well: it points at the right spot.
 ``--function`` takes some of the complaints.
 """
 
@@ -23,11 +23,12 @@ from figures import Line, Watch, told
 
 from ohmtrail.diagnosis import Case
 from ohmtrail.diagnosis.technician import follow
+from ohmtrail.faults import Fault, Mend
 from ohmtrail.harness import load_harness
 from ohmtrail.rehearsal.draws import Wanted, complaint_of, drawn_by_rate, machine_of
 from ohmtrail.rehearsal.work import Rehearsed, Workshop
 
-__all__ = ["Unlisted", "blamed", "lines_of", "near_to", "work_unlisted"]
+__all__ = ["Unlisted", "blamed", "lines_of", "near_to", "puts_right", "work_unlisted"]
 
 CIRCUIT_3 = Path(__file__).parents[2] / "circuits" / "outboard.yaml"
 YEAR = 2026
@@ -78,8 +79,8 @@ def blamed(full: Case, wanted: Wanted) -> tuple[str, str]:
     tuple of str
         Id of the mend named before any was made, and of the first one named at all; "" for none.
     """
-    mends = {fault.id: fault.mend.id for fault in full.every_fault}
-    case = Case(full.harness, year=full.year, left_out={mends[name] for name in wanted.faults})
+    planted = [fault for fault in full.every_fault if fault.id in wanted.faults]
+    case = Case(full.harness, year=full.year, left_out={fault.mend.id for fault in planted})
     machine = machine_of(full, wanted)
     complaint = complaint_of(full, wanted, machine)
     assert complaint is not None
@@ -87,9 +88,16 @@ def blamed(full: Case, wanted: Wanted) -> tuple[str, str]:
     for action in islice(follow(case, machine, complaint), MOST_STEPS):
         if action.step.mend is not None:
             if action.proposal.named is not None:
+                if any(puts_right(fault, action.step.mend) for fault in planted):
+                    return "", ""
                 return (action.step.mend.id if first else ""), action.step.mend.id
             first = False
     return "", ""
+
+
+def puts_right(fault: Fault, mend: Mend) -> bool:
+    """Say whether a mend puts a fault right under another name: a lead that is renewed together with its neighbour."""
+    return fault.mend.id.startswith("renew ") and mend.id.startswith("renew ") and fault.element in mend.element.split(" and ")
 
 
 def near_to(full: Case, fault: str, mend: str) -> bool:

@@ -42,6 +42,7 @@ MOST_RIVALS = 12
 _SERIES = (0.15, 3.0, 60.0, 2e3, 1e5, 3e6)
 _TO_FRAME = (0.1, 3.0, 60.0, 2e3, 6e4)
 _ACROSS = (0.01, 3.0, 1e3)
+_AT_VOLTS = (10.0, 1e3)
 
 _IN_SERIES = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "winding", "coil", "battery", "resistor"})
 _GONE = frozenset({"filament", "relay-contact", "delivers", "charger", "diode", "clamp"})
@@ -229,6 +230,8 @@ def _changes(branch: Branch) -> Iterator[tuple[Change, float, float]]:
     if branch.kind in _LEAKING and branch.a != FRAME:
         for low, high in pairwise(_TO_FRAME):
             yield Change(Mode.SHUNT, a=branch.a, b=FRAME, value=SEVERITY), low, high
+        if branch.kind == "lead":
+            yield Change(Mode.STRESS, a=branch.a, b=FRAME, value=SEVERITY), *_AT_VOLTS
     if branch.kind in _SHORTED:
         for low, high in pairwise(_ACROSS):
             yield Change(Mode.SHUNT, a=branch.a, b=branch.b, value=SEVERITY), low, high
