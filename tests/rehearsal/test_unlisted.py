@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from types import ModuleType
@@ -9,7 +10,8 @@ from types import ModuleType
 import pytest
 
 from ohmtrail.diagnosis import Case
-from ohmtrail.rehearsal.draws import drawn_by_rate
+from ohmtrail.rehearsal.draws import Wanted, drawn_by_rate
+from ohmtrail.rehearsal.work import Rehearsed
 
 BENCH = Path(__file__).parents[1] / "bench"
 
@@ -26,16 +28,38 @@ def test_what_nobody_knows_is_never_named(unlisted: ModuleType, outboard: Case) 
     jobs = list(drawn_by_rate(outboard, ["stop-by-button"], 1, 2))
     mends = {fault.id: fault.mend.id for fault in outboard.every_fault}
     (done,) = unlisted.work_unlisted(outboard, jobs)
-    assert done.named != mends[done.wanted.faults[0]]
-    assert done.readings > 0
-    assert done.minutes > 0.0
+    assert done.ever != mends[done.wanted.faults[0]]
+    assert done.first in ("", done.ever)
+    assert done.known.readings > 0
+    assert done.known.minutes > 0.0
 
 
 def test_the_share_is_of_all_jobs(unlisted: ModuleType) -> None:
     """One wrong name in two jobs is 50 %, over the limit; one in four is 25 %, under it."""
-    wrong = unlisted.Unlisted(None, "renew x", 4, 10.0, 0.1)
-    none = unlisted.Unlisted(None, "", 2, 20.0, 0.3)
+    knew = Rehearsed(Wanted("f", ("a",), (0.0,), 1), "search", 10.0, 5.0, 4, 1, 0.0, "m", 0.97, True, True, False, True)
+    other = replace(knew, readings=2, minutes=20.0, named=False, right=False)
+    wrong = unlisted.Unlisted(None, "renew x", "renew x", True, knew, 0.1)
+    none = unlisted.Unlisted(None, "", "", False, other, 0.3)
     first = unlisted.lines_of([wrong, none])
+    found = {line.about: line.found for line in first}
     assert (first[0].found, first[0].met) == ("50%", False)
-    assert (first[1].found, first[2].found) == ("3.00", "15.0 min")
+    assert found["the same, neither on its lead nor its connector"] == "0%"
+    assert (found["everything known: named"], found["right when named"], found["first mend right"]) == ("50%", "100%", "50%")
+    assert (found["readings"], found["minutes"]) == ("3.00", "15.0 min")
     assert unlisted.lines_of([wrong, none, none, none])[0].met
+
+
+def test_a_lead_renewed_with_its_neighbour_is_put_right(unlisted: ModuleType, outboard: Case) -> None:
+    """A leak of stop-3 is gone with "renew stop-3 and button-earth-1"; one of its joint is not."""
+    known = {fault.id: fault for fault in outboard.every_fault}
+    both = next(fault.mend for fault in outboard.every_fault if fault.mend.id == "renew stop-3 and button-earth-1")
+    assert unlisted.puts_right(known["stop-3 leak"], both)
+    assert not unlisted.puts_right(known["stop-3.to open"], both)
+    assert not unlisted.puts_right(known["stop-2 leak"], both)
+
+
+def test_nearness_is_one_lead_or_connector(unlisted: ModuleType, outboard: Case) -> None:
+    """A joint's own lead is near it; a lead of another circuit is not."""
+    assert unlisted.near_to(outboard, "stop-3.to open", "renew stop-3")
+    assert not unlisted.near_to(outboard, "stop-3.to open", "exchange plug-top")
+    assert not unlisted.near_to(outboard, "stop-3.to open", "")
