@@ -11,6 +11,8 @@ __all__ = ["place_all"]
 
 #: a flag that is farther from its point had better stand beside another flag of that point, px; own choice
 _NEAR = 40.0
+#: a leader that costs more crosses several leads: it is tried anew, like one that found no room, px; own choice
+_DEAR = 350.0
 #: how often all are placed anew when one of them found no room
 _TRIES = 4
 
@@ -30,7 +32,7 @@ def place_all(room: Room, signs: Sequence[Sign], *, compact: bool) -> list[tuple
     Returns
     -------
     list of (Sign, Placed or None)
-        The largest first; one that finds no room goes first in another try.
+        The largest first; one that finds no room, or only a far-fetched one, goes first in another try.
     """
     for sign in signs:
         if sign.ring:
@@ -39,6 +41,7 @@ def place_all(room: Room, signs: Sequence[Sign], *, compact: bool) -> list[tuple
     signs = sorted(signs, key=lambda sign: (-sign.forms[0].width * sign.forms[0].height, sign.target, sign.title))
     order = list(range(len(signs)))
     best: list[Placed | None] = []
+    least = (0, 0)
     for _ in range(_TRIES):
         held = room.copy()
         tried: list[Placed | None] = [None] * len(signs)
@@ -47,9 +50,9 @@ def place_all(room: Room, signs: Sequence[Sign], *, compact: bool) -> list[tuple
             tried[index] = place = _one(held, signs[index], before, compact=compact)
             if place is not None:
                 held.hold(place)
-        if not best or tried.count(None) < best.count(None):
-            best = tried
-        lost = [index for index in order if tried[index] is None]
+        lost = [index for index in order if (place := tried[index]) is None or place.cost > _DEAR]
+        if not best or (tried.count(None), len(lost)) < least:
+            best, least = tried, (tried.count(None), len(lost))
         if not lost:
             break
         order = [*lost, *(index for index in order if index not in lost)]
