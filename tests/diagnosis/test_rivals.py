@@ -10,7 +10,7 @@ from ohmtrail.circuit.setting import put
 from ohmtrail.diagnosis import Case
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Measured, Seen
 from ohmtrail.diagnosis.posterior import Posterior, weigh
-from ohmtrail.diagnosis.rivals import doubts_of, rivals_of
+from ohmtrail.diagnosis.rivals import nameable, rivals_of
 from ohmtrail.harness import load_harness
 from ohmtrail.harness.model import FRAME
 
@@ -59,7 +59,7 @@ def test_a_listed_fault_keeps_its_name(full: Case) -> None:
     assert posterior.best is not None
     assert posterior.best.mends == ("renew stop-3",)
     assert posterior.best.share > 0.95
-    assert doubts_of(posterior, posterior.best) == ()
+    assert nameable(posterior, posterior.best) == (posterior.best, ())
 
 
 def test_an_unlisted_fault_is_pointed_at(without: Case) -> None:
@@ -69,7 +69,9 @@ def test_an_unlisted_fault_is_pointed_at(without: Case) -> None:
     assert posterior.best is not None
     assert posterior.best.share < 0.5
     assert posterior.unlisted_at[0][0] == "stop-3"
-    assert sum(share for _, share in posterior.unlisted_at) == pytest.approx(posterior.unlisted)
+    assert posterior.unlisted_at[0][1] > max(0.5, 0.99 * posterior.following)
+    assert sum(share for _, share in posterior.unlisted_at) == pytest.approx(posterior.following)
+    assert posterior.following <= posterior.unlisted
 
 
 def test_the_answer_before_any_reading_has_rivals(full: Case) -> None:

@@ -211,6 +211,7 @@ class Case:
             Where the machine stands.
         """
         if assessment.posterior is not None and not assessment.to_prove:
+            self._strangers(_plain(assessment.complaints)).weighed(assessment.posterior.evidence)
             foresee(assessment.posterior, bench, _plain(assessment.complaints))
 
     # ---- inside ----

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from ohmtrail.diagnosis.evidence import Complaint
 from ohmtrail.diagnosis.gain import crisp, entropy
-from ohmtrail.diagnosis.naming import NAMED, before_a_mend, grouped, settled, try_mend, worth_trying
+from ohmtrail.diagnosis.naming import before_a_mend, grouped, settled, try_mend, worth_trying
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Posterior
-from ohmtrail.diagnosis.proposal import Proposal, Scored
+from ohmtrail.diagnosis.proposal import NAMED, Proposal, Scored
 from ohmtrail.diagnosis.rivals import look_there
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import Bench

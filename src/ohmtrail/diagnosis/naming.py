@@ -13,16 +13,14 @@ from ohmtrail.diagnosis.candidates import load_side
 from ohmtrail.diagnosis.evidence import Measured
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.posterior import Answer, weigh
-from ohmtrail.diagnosis.proposal import TELLING, Proposal, Scored
-from ohmtrail.diagnosis.rivals import doubts_of, rivals_of, tells_apart
+from ohmtrail.diagnosis.proposal import NAMED, TELLING, Proposal, Scored
+from ohmtrail.diagnosis.rivals import nameable, rivals_of, tells_apart
 from ohmtrail.diagnosis.scoring import Chooser, same
 from ohmtrail.diagnosis.steps import Step, minutes_of
 from ohmtrail.harness.model import FRAME
 
-__all__ = ["NAMED", "before_a_mend", "grouped", "settled", "try_mend", "worth_trying"]
+__all__ = ["before_a_mend", "grouped", "settled", "try_mend", "worth_trying"]
 
-#: an answer is named from here on
-NAMED = 0.95
 #: a reading that the answer takes for a slip with this chance is taken again before anything is named
 SLIPPED = 0.5
 #: and so is one without which the answer's share would fall below this
@@ -122,9 +120,9 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
             return Proposal(telling.step, telling.minutes, telling.bits, None, (), True, tuple(listed[:6]))
     group = chooser.groups.index(best.mends)
     step = chooser.mend_steps(group)[0]
-    doubts = doubts_of(chooser.posterior, best)
+    named, doubts = nameable(chooser.posterior, best, rivals)
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    return Proposal(step, minutes, 0.0, None if doubts else best, (), False, tuple(listed[:6]), against=doubts)
+    return Proposal(step, minutes, 0.0, named, (), False, tuple(listed[:6]), against=doubts)
 
 
 def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
@@ -152,8 +150,7 @@ def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: fl
         return Proposal(cause, minutes, 0.0, None, (), True, others[:6], value)
     step = chooser.mend_steps(group)[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    doubts = doubts_of(chooser.posterior, answer) if answer.share >= NAMED else ()
-    named = answer if answer.share >= NAMED and not doubts else None
+    named, doubts = nameable(chooser.posterior, answer)
     telling = any(item.bits >= TELLING for item in others)
     unsplit = () if named is not None or telling else _group_of(chooser)
     return Proposal(step, minutes, 0.0, named, unsplit, False, others[:6], value, against=doubts)
@@ -185,9 +182,7 @@ def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:
         return Proposal(None, 0.0, 0.0, None, group, False, tuple(listed[:6]), would_split=splits)
     step = chooser.mend_steps(reachable[0])[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
-    sure = len(group) == 1 and group[0].share >= NAMED
-    doubts = doubts_of(chooser.posterior, group[0]) if sure else ()
-    named = group[0] if sure and not doubts else None
+    named, doubts = nameable(chooser.posterior, group[0]) if len(group) == 1 else (None, ())
     return Proposal(step, minutes, 0.0, named, group, False, tuple(listed[:6]), would_split=splits, against=doubts)
 
 

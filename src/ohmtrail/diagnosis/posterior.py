@@ -66,6 +66,8 @@ class Posterior:
         Probability that it is none of them.
     strangers : Strangers or None
         What an answer is held against before it is named.
+    following : float
+        The part of ``unlisted`` that is some one change to one branch.
     """
 
     table: SuspectTable
@@ -73,6 +75,7 @@ class Posterior:
     chance: Floats
     unlisted: float
     strangers: Strangers | None = None
+    following: float = 0.0
 
     @cached_property
     def answers(self) -> tuple[Answer, ...]:
@@ -111,7 +114,7 @@ class Posterior:
     @cached_property
     def unlisted_at(self) -> tuple[tuple[str, float], ...]:
         """Elements where a change that nobody listed would explain the evidence, and the share of each; the likeliest first."""
-        if self.strangers is None:
+        if self.strangers is None or not self.following:
             return ()
         log = self.strangers.weighed(self.evidence)
         top = max(log.values(), default=-np.inf)
@@ -119,7 +122,7 @@ class Posterior:
             return ()
         weight = {name: float(np.exp(value - top)) for name, value in log.items()}
         total = sum(weight.values())
-        return tuple(sorted(((name, self.unlisted * w / total) for name, w in weight.items()), key=lambda item: -item[1]))
+        return tuple(sorted(((name, self.following * w / total) for name, w in weight.items()), key=lambda item: -item[1]))
 
     def misfit(self) -> tuple[float, int | None]:
         """How badly the likeliest row fits: squared gap per reading, and the reading that fits least.
@@ -176,13 +179,16 @@ def weigh(
     with np.errstate(divide="ignore"):
         log_prior = np.log(table.prior)
     started = _total(log_prior + (np.log(discrete(table, complaint[0])) if complaint else 0.0))
-    other = (started + np.log(unlisted), _log_unlisted(table, ordered, complaint)) if unlisted > 0 else (-np.inf, 0.0)
-    if strangers is not None and unlisted > 0:
-        other = other[0], float(np.logaddexp(other[1] + np.log1p(-FOLLOWS), strangers.log_evidence(ordered) + np.log(FOLLOWS)))
-    chance = posterior_of(np.append(log_prior, other[0]), np.append(log_likelihood(table, ordered), other[1]))
+    rest = [item for item in ordered if item not in complaint]
+    follows = strangers.log_evidence(ordered) + np.log(FOLLOWS) if strangers is not None and rest else -np.inf
+    plain = _log_unlisted(table, rest) if unlisted > 0 else 0.0
+    together = float(np.logaddexp(plain + np.log1p(-FOLLOWS), follows)) if np.isfinite(follows) else plain
+    with np.errstate(divide="ignore"):
+        chance = posterior_of(np.append(log_prior, started + np.log(unlisted)), np.append(log_likelihood(table, ordered), together))
     if not chance.any():
         return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0, strangers)
-    return Posterior(table, tuple(evidence), chance[:-1], float(chance[-1]), strangers)
+    share = float(chance[-1])
+    return Posterior(table, tuple(evidence), chance[:-1], share, strangers, share * float(np.exp(follows - together)))
 
 
 def posterior_of(log_prior: Floats, log_likelihood: Floats) -> Floats:
@@ -219,12 +225,10 @@ def _total(log_values: Floats) -> float:
     return -np.inf if not np.isfinite(top) else top + float(np.log(np.exp(log_values - top).sum()))
 
 
-def _log_unlisted(table: SuspectTable, evidence: Sequence[Evidence], complaint: Sequence[Evidence]) -> float:
-    """Log likelihood of the evidence under a fault that nobody listed."""
+def _log_unlisted(table: SuspectTable, evidence: Sequence[Evidence]) -> float:
+    """Log likelihood of the evidence under a fault that reads like a sound machine, or like anything."""
     nominal, total = table.electrics.harness.supply.nominal, 0.0
     for item in evidence:
-        if item in complaint:
-            continue
         if isinstance(item, Measured) and numeric(item):
             sound = joint_of(table, [item])
             sigma = float(np.sqrt(sound.covariance()[0, 0, 0]))

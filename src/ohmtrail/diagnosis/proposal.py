@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from ohmtrail.diagnosis.posterior import Answer
 from ohmtrail.diagnosis.steps import Step
 
-__all__ = ["TELLING", "Proposal", "Scored"]
+__all__ = ["NAMED", "TELLING", "Proposal", "Scored"]
 
+#: an answer is named from here on
+NAMED = 0.95
 #: from here on a step tells enough to be worth doing before a mend, bit; own choice
 TELLING = 0.1
 

@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 from ohmtrail.diagnosis.evidence import Evidence
 from ohmtrail.diagnosis.likelihood import log_likelihood
 from ohmtrail.diagnosis.posterior import Answer, Posterior
-from ohmtrail.diagnosis.proposal import TELLING, Proposal, Scored
+from ohmtrail.diagnosis.proposal import NAMED, TELLING, Proposal, Scored
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import Step, minutes_of
 from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.diagnosis.unlisted import Rival, log_mean
 
-__all__ = ["doubts_of", "look_there", "rivals_of", "tells_apart"]
+__all__ = ["look_there", "nameable", "rivals_of", "tells_apart"]
 
 Floats = NDArray[np.float64]
 
@@ -51,8 +51,8 @@ def rivals_of(posterior: Posterior, answer: Answer) -> tuple[Rival, ...]:
     return posterior.strangers.rivals(posterior.evidence, likely, own)
 
 
-def doubts_of(posterior: Posterior, answer: Answer) -> tuple[str, ...]:
-    """Give elements at which something unlisted explains the readings so well that an answer is not named.
+def nameable(posterior: Posterior, answer: Answer, rivals: Sequence[Rival] | None = None) -> tuple[Answer | None, tuple[str, ...]]:
+    """Say whether an answer may be named: it is likely, and nothing unlisted elsewhere explains the readings much better.
 
     Parameters
     ----------
@@ -60,13 +60,19 @@ def doubts_of(posterior: Posterior, answer: Answer) -> tuple[str, ...]:
         Suspects, and the strangers they are held against.
     answer : Answer
         Commonly the likeliest one.
+    rivals : sequence of Rival, optional
+        As `rivals_of` gives them, where they are known already.
 
     Returns
     -------
-    tuple of str
-        The likeliest first; none where the answer may be named.
+    tuple of (Answer or None, tuple of str)
+        The answer where it may be named; the elements that stand against it where it is likely and may not.
     """
-    return tuple(item.element for item in rivals_of(posterior, answer) if item.times > DOUBT)
+    if answer.share < NAMED:
+        return None, ()
+    found = rivals_of(posterior, answer) if rivals is None else rivals
+    doubts = tuple(item.element for item in found if item.times > DOUBT)
+    return (None if doubts else answer), doubts
 
 
 def tells_apart(chooser: Chooser, answer: Answer, rivals: Sequence[Rival]) -> Scored | None:

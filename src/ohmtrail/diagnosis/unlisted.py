@@ -23,7 +23,7 @@ from ohmtrail.diagnosis.evidence import Complaint, Evidence, Seen
 from ohmtrail.diagnosis.likelihood import discrete, log_likelihood
 from ohmtrail.diagnosis.screen import causes
 from ohmtrail.diagnosis.table import Row, SuspectTable
-from ohmtrail.faults import SEVERITY, Fault, Mend
+from ohmtrail.faults import SEVERITY, Fault, Mend, earth_name
 from ohmtrail.harness.model import FRAME
 
 __all__ = ["UNKNOWN", "Rival", "Strangers"]
@@ -204,17 +204,13 @@ def _rows(network: Network) -> Iterator[Row]:
     """Arbitrary changes: each element has the weight of one."""
     made: dict[str, list[tuple[Change, float, float]]] = {}
     for branch in network.branches:
-        element = _earth_name(branch.id) if branch.kind in _ALONE else branch.owner
+        element = earth_name(branch.id) if branch.kind in _ALONE else branch.owner
         made.setdefault(element, []).extend(_changes(branch))
     for element, changes in made.items():
         for index, (change, low, high) in enumerate(changes):
             mend = Mend(UNKNOWN, element, 0.0, ())
             fault = Fault(f"{element} {UNKNOWN} {index}", element, UNKNOWN, f"something at {element}", (change,), low, high, 1.0, 0.0, mend)
             yield Row((fault,), ((low, high),), 1.0 / len(changes))
-
-
-def _earth_name(branch: str) -> str:
-    return branch.removesuffix("-earth").removesuffix("-bolts").removesuffix("-mount")
 
 
 def _changes(branch: Branch) -> Iterator[tuple[Change, float, float]]:

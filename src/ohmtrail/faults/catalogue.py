@@ -13,7 +13,7 @@ from ohmtrail.faults.tables import Kind, factor, kinds_of, mend_work
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Connector
 
-__all__ = ["SEVERITY", "faults_of"]
+__all__ = ["SEVERITY", "earth_name", "faults_of"]
 
 #: stands in a change for the severity that is drawn
 SEVERITY = -1.0
@@ -183,9 +183,25 @@ def _crossed(harness: Harness, name: str, part: Connector, first: str, second: s
         return
 
 
+def earth_name(branch: str) -> str:
+    """Give what an earth is called by, from the id of its branch; any other id is given back.
+
+    Parameters
+    ----------
+    branch : str
+        Id of a branch.
+
+    Returns
+    -------
+    str
+        Such as ``E5``.
+    """
+    return branch.removesuffix("-earth").removesuffix("-bolts").removesuffix("-mount")
+
+
 def _earth(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     part = harness.parts[branch.owner]
-    name = branch.id.removesuffix("-earth").removesuffix("-bolts").removesuffix("-mount")
+    name = earth_name(branch.id)
     mend = _mend("earth", name, (part.at,))
     rate = contact_factor(harness, Says.of(part), part.at, year)
     for kind in kinds_of("earth"):

@@ -342,11 +342,11 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
     said = []
     if proposal.against and proposal.confirms and posterior.best is not None:
         where = " or ".join(proposal.against[:MOST_NEAR])
-        said.append(f"Tells '{joined(posterior.best.mends)}' from something that is not listed at {where}.")
+        said.append(f"Tells '{joined(posterior.best.mends)}' from something else at {where} that nobody listed.")
     elif proposal.confirms and posterior.best is not None:
         said.append(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.")
     if proposal.against and proposal.step is not None and proposal.step.mend is not None:
-        said.append(f"Tried, not certain: something that is not listed at {' or '.join(proposal.against[:MOST_NEAR])} would read so as well.")
+        said.append(f"Tried, not certain: something else at {' or '.join(proposal.against[:MOST_NEAR])} that nobody listed explains the readings better.")
     if proposal.named is not None:
         said.append(f"{suspect_text(posterior, proposal.named)}: {share_text(proposal.named.share)}.")
     if len(proposal.group) > 1:
