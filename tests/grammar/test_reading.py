@@ -165,6 +165,8 @@ def test_looks_and_notes(rest: Context) -> None:
         ("volts E1 E3 3 with engine flying", UnknownName, "cranking"),
         ("volts E1 E3 3 with moving moon", UnknownName, "place"),
         ("volts E1 E3 3 with battery", SettingError, "battery off"),
+        ("ohms E1 E3 with battery off OL", SettingError, "before it, as in 'OL with"),
+        ("ohms E1 E3 with battery off 4.7k", SettingError, "before it, as in '4.7k with"),
         ("amps feed-1 3", ReadingError, "clamp"),
         ("peak E1 E3 3 with cranking", ReadingError, "peak-hold"),
         ("lamp E1 E3 purple", UnknownName, "purple"),

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from ohmtrail.circuit import Setting, put
 from ohmtrail.errors import SettingError, UnknownName
 from ohmtrail.grammar.names import pick
+from ohmtrail.grammar.values import is_number
+from ohmtrail.grammar.words import OVER_RANGE
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Connector, Fuse, Lamp, Switch
 
@@ -61,7 +63,6 @@ def read_setting(harness: Harness, setting: Setting, words: Sequence[str]) -> Se
     return setting
 
 
-
 def _phrase(harness: Harness, setting: Setting, words: Sequence[str]) -> tuple[Setting, int]:
     """Carry out the first phrase of some words; say how many words it took."""
     first = words[0].casefold()
@@ -69,6 +70,8 @@ def _phrase(harness: Harness, setting: Setting, words: Sequence[str]) -> tuple[S
         return put(harness, setting, engine=_TURNS[first]), 1
     if first in ("all", "everything") and len(words) > 1 and words[1].casefold() in _BACK:
         return Setting(), 2
+    if len(words) < 2 and (is_number(words[0]) or first in OVER_RANGE):
+        raise SettingError(f"{words[0]!r} stands after 'with', where settings stand: write what was read before it, as in '{words[0]} with battery off'")
     if len(words) < 2:
         raise SettingError(f"'with {words[0]}' does not say how: write it as in 'with {_example(harness, words[0])}'")
     skip = 2 if len(words) > 2 and words[1].casefold() in ("at", "in", "to", "is", "=") else 1
