@@ -5,9 +5,8 @@ from __future__ import annotations
 from hypothesis import strategies as st
 from tests.hostile.harness_cases import SOUND
 
-__all__ = ["harness_texts", "reading_lines"]
+__all__ = ["damaged", "harness_texts", "reading_lines"]
 
-_LINES = SOUND.splitlines()
 #: pieces of harness files, and what looks like them
 _PIECES = (
     "kind: lamp", "kind: relay", "kind: winding", "kind: module", "volts: 1e9 V", "resistance: 0 Ω", "resistance: 1 µΩ", "{", "}", "[", "]",
@@ -23,10 +22,10 @@ _WORDS = (
 
 
 @st.composite
-def harness_texts(draw: st.DrawFn) -> str:
-    """A sound harness with lines taken out, doubled, moved, and pieces put in anywhere."""
-    lines = list(_LINES)
-    for _ in range(draw(st.integers(0, 4))):
+def damaged(draw: st.DrawFn, text: str, pieces: tuple[str, ...], least: int = 1) -> str:
+    """A text with lines taken out, doubled, turned and indented otherwise, and pieces put in anywhere."""
+    lines = text.splitlines()
+    for _ in range(draw(st.integers(least, 4))):
         at = draw(st.integers(0, len(lines) - 1))
         what = draw(st.sampled_from(("drop", "double", "swap", "indent", "piece", "cut")))
         if what == "drop" and len(lines) > 1:
@@ -40,10 +39,14 @@ def harness_texts(draw: st.DrawFn) -> str:
             lines[at] = " " * draw(st.integers(0, 8)) + lines[at].lstrip()
         else:
             column = draw(st.integers(0, len(lines[at])))
-            put = draw(st.sampled_from(_PIECES)) if what == "piece" else ""
-            width = draw(st.integers(0, 6))
-            lines[at] = lines[at][:column] + put + lines[at][column + width :]
+            put = draw(st.sampled_from(pieces)) if what == "piece" else ""
+            lines[at] = lines[at][:column] + put + lines[at][column + draw(st.integers(0, 6)) :]
     return "\n".join(lines) + "\n"
+
+
+def harness_texts() -> st.SearchStrategy[str]:
+    """A sound harness with damage, or without."""
+    return damaged(SOUND, _PIECES, least=0)
 
 
 def reading_lines() -> st.SearchStrategy[str]:

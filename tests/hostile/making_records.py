@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 from tests.hostile.csv_cases import LIST
+from tests.hostile.making import damaged
 from tests.hostile.record_cases import RECORD
 from tests.hostile.sealed import READING, START, journal
 
-__all__ = ["damaged", "job_data", "lead_lists", "reasons", "record_texts", "step_lines"]
+__all__ = ["job_data", "lead_lists", "reasons", "record_texts", "step_lines"]
 
 #: pieces of records, and what looks like them
 _PIECES = (
@@ -22,32 +23,9 @@ _WORDS = (
 )  # fmt: skip
 
 
-@st.composite
-def damaged(draw: st.DrawFn, text: str, pieces: tuple[str, ...] = _PIECES) -> str:
-    """A text with lines taken out, doubled, turned and indented otherwise, and pieces put in anywhere."""
-    lines = text.splitlines()
-    for _ in range(draw(st.integers(1, 4))):
-        at = draw(st.integers(0, len(lines) - 1))
-        what = draw(st.sampled_from(("drop", "double", "swap", "indent", "piece", "cut")))
-        if what == "drop" and len(lines) > 1:
-            del lines[at]
-        elif what == "double":
-            lines.insert(at, lines[at])
-        elif what == "swap":
-            other = draw(st.integers(0, len(lines) - 1))
-            lines[at], lines[other] = lines[other], lines[at]
-        elif what == "indent":
-            lines[at] = " " * draw(st.integers(0, 8)) + lines[at].lstrip()
-        else:
-            column = draw(st.integers(0, len(lines[at])))
-            put = draw(st.sampled_from(pieces)) if what == "piece" else ""
-            lines[at] = lines[at][:column] + put + lines[at][column + draw(st.integers(0, 6)) :]
-    return "\n".join(lines) + "\n"
-
-
 def record_texts() -> st.SearchStrategy[str]:
     """Records with damage, or any text."""
-    return st.one_of(damaged(RECORD), damaged(RECORD), st.text(max_size=200))
+    return st.one_of(damaged(RECORD, _PIECES), damaged(RECORD, _PIECES), st.text(max_size=200))
 
 
 def lead_lists() -> st.SearchStrategy[str]:

@@ -89,10 +89,10 @@ from ohmtrail.reports.dossier import Dossier, dossier_json
 from ohmtrail.reports.drawn import Drawn, drawn_json
 from ohmtrail.reports.drill_cards import cards_json
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, OpenDrill
-from ohmtrail.reports.drilled import drill_json, end_json, summary_json
 from ohmtrail.reports.job_report import JobReport
 from ohmtrail.reports.json_changes import CHANGED, changed_json
 from ohmtrail.reports.json_compared import compared_json
+from ohmtrail.reports.json_drill import drill_json, end_json, summary_json
 from ohmtrail.reports.json_job import next_json, recorded_json, standing_json, why_json
 from ohmtrail.reports.json_values import (
     LEVELS,

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import Any
 
 from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import caution, cautions_for
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, Ended, OpenDrill, Summarised
 from ohmtrail.reports.figures import joined, level_text, minutes_text, share_text
 from ohmtrail.reports.jobs import WHO_DECIDES
-from ohmtrail.reports.json_values import evidence_json, finite, setting_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import (
     command_text,
@@ -18,16 +16,12 @@ from ohmtrail.reports.phrases import (
     place_text,
     setting_changes,
     setting_text,
-    step_text,
 )
 from ohmtrail.training import Done
 from ohmtrail.training.marking import DANGER, GRACE_MIN, HINT, LUCK
 
 __all__ = [
     "HOW_TO_ASK",
-    "drill_json",
-    "end_json",
-    "summary_json",
     "write_done",
     "write_drill",
     "write_end",
@@ -316,89 +310,3 @@ def _readings_told(ended: Ended) -> str:
 
 def _counted(count: int, what: str) -> str:
     return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
-
-
-# ---- as JSON ----
-
-
-def drill_json(opened: OpenDrill) -> dict[str, Any]:
-    """Give a drill as plain values; nothing of the fault.
-
-    Parameters
-    ----------
-    opened : OpenDrill
-        The drill.
-
-    Returns
-    -------
-    dict
-        All finite.
-    """
-    course = opened.course
-    return {
-        "file": opened.path,
-        "by": opened.by or None,
-        "level": course.drill.wish.level,
-        "seed": course.drill.wish.seed,
-        "complaint": evidence_json(course.drill.complaint),
-        "minutes": course.minutes,
-        "setting": setting_json(course.bench.setting),
-        "done": [_done_json(number, item) for number, item in enumerate(course.done, start=1)],
-    }
-
-
-def _done_json(number: int, item: Done) -> dict[str, Any]:
-    return {
-        "number": number,
-        "kind": item.kind,
-        "said": item.said,
-        "asked": step_text(item.step) if item.step is not None else None,
-        "minutes": item.minutes,
-        "result": evidence_json(item.result) if item.result is not None else None,
-        "tried": evidence_json(item.tried) if item.tried is not None else None,
-        "note": item.note or None,
-    }
-
-
-def end_json(end: DrillEnd) -> dict[str, Any]:
-    """Give the result of a drill.
-
-    Parameters
-    ----------
-    end : DrillEnd
-        The drill that has ended.
-
-    Returns
-    -------
-    dict
-        All finite.
-    """
-    mark = end.mark
-    most = mark.told_most
-    return vars(end.ended) | {
-        "share": finite(mark.share),
-        "direct_minutes": mark.direct_minutes,
-        "told_most": most.number if most is not None else None,
-        "told": [{"number": item.number, "before": item.before, "after": item.after, "nothing": item.why or None} for item in mark.told],
-        "route": [_done_json(number, item) for number, item in enumerate(end.route.done, start=1)],
-    }
-
-
-def summary_json(summary: DrillSummary) -> list[dict[str, Any]]:
-    """Give the drills of several learners; ``result`` is null while one is open.
-
-    Parameters
-    ----------
-    summary : DrillSummary
-        The drills.
-
-    Returns
-    -------
-    list of dict
-        One for each drill.
-    """
-    names = ("path", "by", "machine", "level", "seed", "complaint")
-    return [
-        {name: getattr(item, name) for name in names} | {"result": vars(item.ended) if item.ended is not None else None}
-        for item in summary.drills
-    ]
