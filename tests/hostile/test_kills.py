@@ -21,6 +21,8 @@ from ohmtrail.workbench import note_change
 from ohmtrail.workbench.particulars import Particulars
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
+#: kills of each kind in the campaign
+ROUNDS = 500
 NOW = datetime(2031, 5, 4, 9, 12, tzinfo=UTC)
 
 CHANGER = """
@@ -125,7 +127,7 @@ def test_killed_while_a_drill_is_answered(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_killed_often(tmp_path: Path) -> None:
-    """A hundred kills of each; with those of the job file these are the figures of the campaign."""
+    """Five hundred kills of each; with those of the job file these are the figures of the campaign."""
     for name, campaign in (("changes", changers), ("drills", learners)):
         (tmp_path / name).mkdir()
-        print(f"{name}: 100 kills, {campaign(tmp_path / name, 100)} writes kept")
+        print(f"{name}: {ROUNDS} kills, {campaign(tmp_path / name, ROUNDS)} writes kept")
