@@ -86,6 +86,11 @@ def test_json_on_every_command(started: Any) -> None:
         (("demo", "--harness", MACHINE, "--fault", "stop-1 leek"), 2, "stop-1 leak"),
         (("demo", "--harness", MACHINE, "--fault", "stop-1 leak", "--severity", "-1"), 2, "above nought"),
         (("help", "jsno"), 2, "json"),
+        (("rehearse", MACHINE, "--count", "many"), 2, "'--count': 'many' is no whole number; write one"),
+        (("rehearse", MACHINE, "--count", "-3"), 2, "'--count': '-3' is too small; write 0 or more"),
+        (("page", "--port", "65536"), 2, "'--port': '65536' is too large; write 65535 or less"),
+        (("demo", "--severity", "much"), 2, "'--severity': 'much' is no number; write one"),
+        (("survey", MACHINE, "--year", "19o1"), 2, "'--year': '19o1' is no whole number"),
     ],
 )
 def test_a_mistake_is_one_sentence(started: Any, words: tuple[str, ...], status: int, said: str) -> None:

@@ -119,7 +119,9 @@ def _misused(error: Exception) -> int:
     if type(error).__name__ == "NoArgsIsHelpError":
         error.show()  # type: ignore[attr-defined]  # a usage error of typer's
         return USAGE
-    said = str(error.format_message()).rstrip(".")  # type: ignore[attr-defined]  # a usage error of typer's
+    from ohmtrail.cli.misuse import misuse_sentence
+
+    said = misuse_sentence(error)
     words = sys.argv[1:]
     verb = f" {words[0]}" if words and not words[0].startswith("-") and "No such command" not in said else ""
     sentence = type("Usage", (RuntimeError,), {})(f"{said}; see 'ohmtrail{verb} --help'")
