@@ -13,7 +13,7 @@ from ohmtrail.workbench import simulate
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
-def _said(planted: object, step: Step) -> str:
+def said_of(planted: object, step: Step) -> str:
     """What somebody types who takes a step on a planted machine."""
     if step.kind == "mend":
         assert step.mend is not None
@@ -40,6 +40,6 @@ def at_the_machine() -> Callable[..., Callable[[Step], str]]:
 
     def stand(file: str, fault: str, *, severity: float | None = None, seed: int = 1) -> Callable[[Step], str]:
         planted = simulate(load_harness(file), fault, year=2026, severity=severity, seed=seed)
-        return lambda step: _said(planted, step)
+        return lambda step: said_of(planted, step)
 
     return stand

@@ -7,7 +7,7 @@ relays and AC decide which modules are alive, and those deliver pulses.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -72,6 +72,8 @@ class Electrics:
         self._made = 0
         self._read_bytes = 0
         self._gap: dict[tuple[frozenset[str], ...], tuple[int, ...]] = {}
+        #: called before every solution; what it raises stops the work, and nothing half done is kept
+        self.before_solving: Callable[[], None] = lambda: None
 
     @cached_property
     def sound(self) -> Cases:
@@ -202,6 +204,7 @@ class Electrics:
 
     def _respond(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling) -> Answer:
         """What is lifted, parted or taken out is one more change to the mated machine, not another machine."""
+        self.before_solving()
         mated = replace(setting, parted=frozenset(), lifted=frozenset(), out=frozenset(), moved=None)
         equations = self._equations(mated, regime, draw)
         rows = cases.at(draw).apart(self.network, self._gaps(setting))

@@ -173,9 +173,13 @@ def _taken(shelf: Shelf, job: str, form: Form) -> None:
         raise InputError(f"{line!r} says no reading: type what the meter shows, or tap a button")
 
 
+def _reported(shelf: Shelf, job: str) -> str:
+    with shelf.wanting(job):
+        return report_html(workbench.report(shelf.job(job)))
+
+
 async def _report(shelf: Shelf, request: Request) -> Response:
-    made = await run_in_threadpool(workbench.report, shelf.job(request.path_params["job"]))
-    page = await run_in_threadpool(report_html, made)
+    page = await run_in_threadpool(_reported, shelf, request.path_params["job"])
     return HTMLResponse(page, headers={"content-security-policy": PAPER_POLICY})
 
 

@@ -6,7 +6,7 @@ import os
 import re
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -21,14 +21,22 @@ __all__ = ["Shelf"]
 _NAME = re.compile(r"[^\W_][\w .-]{0,80}")
 
 
+def _set() -> threading.Event:
+    event = threading.Event()
+    event.set()
+    return event
+
+
 @dataclass
 class _Kept:
-    """An open job, its picture, and whether somebody works ahead on it."""
+    """An open job, its pictures, whether somebody works ahead on it and is to begin again, and who waits for it."""
 
     job: OpenJob
     pictures: dict[tuple[str, str], str] = field(default_factory=dict)
     ahead: bool = False
+    again: bool = False
     wanted: int = 0
+    free: threading.Event = field(default_factory=_set)
 
 
 class Shelf:
@@ -157,27 +165,38 @@ class Shelf:
         kept = self._kept(name)
         with self._lock:
             kept.wanted += 1
+            kept.free.clear()
         try:
             yield
         finally:
             with self._lock:
                 kept.wanted -= 1
+                if not kept.wanted:
+                    kept.free.set()
 
     def work_ahead(self, name: str) -> None:
-        """Work ahead on a job in the background, once at a time."""
+        """Work ahead on a job in the background, once at a time; who was stopped goes on when nobody wants the job."""
         kept = self._kept(name)
         with self._lock:
+            kept.again = True
             if kept.ahead or not self._work_ahead:
                 return
             kept.ahead = True
         threading.Thread(target=self._ahead, args=(kept,), daemon=True).start()
 
+    def works_ahead(self, name: str) -> bool:
+        """Say whether there is still something to work ahead on."""
+        return self._kept(name).ahead
+
     def _ahead(self, kept: _Kept) -> None:
-        try:
-            workbench.work_ahead(kept.job, lambda: not kept.wanted)
-        except OhmtrailError:
-            pass  # is said when the job is looked at
-        finally:
-            kept.ahead = False
+        while self._still(kept):
+            kept.free.wait()
+            with suppress(OhmtrailError):  # is said when the job is looked at
+                if not workbench.work_ahead(kept.job, lambda: not kept.wanted):
+                    kept.again = True
 
-
+    def _still(self, kept: _Kept) -> bool:
+        """Whether there is more to work ahead on; else nobody is at it from here on."""
+        with self._lock:
+            kept.again, kept.ahead = False, kept.again
+            return kept.ahead

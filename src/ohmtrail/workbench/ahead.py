@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from os import PathLike
 
-from ohmtrail.diagnosis import Evidence
+from ohmtrail.diagnosis import Case, Evidence
 from ohmtrail.job import after, step_for
 from ohmtrail.reports.results import Standing
 from ohmtrail.workbench.opened import OpenJob, open_job
@@ -14,34 +15,68 @@ from ohmtrail.workbench.outcomes import likely_results, step_outcomes
 __all__ = ["work_ahead"]
 
 
-def work_ahead(job: OpenJob | str | PathLike[str], go_on: Callable[[], bool] = lambda: True) -> None:
+class _Wanted(Exception):
+    """Somebody else wants the job."""
+
+
+def work_ahead(job: OpenJob | str | PathLike[str], go_on: Callable[[], bool] = lambda: True) -> bool:
     """Work out what follows from the likely results of the proposed step; nothing is recorded.
 
-    The case's tables are filled on the way, and stay so. The job's lock is held for one piece at a time.
+    The case's tables are filled on the way, and stay so. The job's lock is held for one piece at a time, and given up
+    in the midst of a piece where somebody else wants the job.
 
     Parameters
     ----------
     job : OpenJob, str or path
         The job.
     go_on : callable
-        Asked before each piece whether nobody else wants the job.
+        Asked all the time whether nobody else wants the job.
+
+    Returns
+    -------
+    bool
+        Whether all was worked out; false where it was stopped.
     """
-    opened = open_job(job)
+    try:
+        _work(open_job(job), go_on)
+    except _Wanted:
+        return False
+    return True
+
+
+@contextmanager
+def _stoppable(opened: OpenJob, case: Case, go_on: Callable[[], bool]) -> Iterator[None]:
+    """Hold the job, and let go of it as soon as somebody wants it."""
+
+    def check() -> None:
+        if not go_on():
+            raise _Wanted
+
+    with opened.lock:
+        check()
+        before, case.electrics.before_solving = case.electrics.before_solving, check
+        try:
+            yield
+        finally:
+            case.electrics.before_solving = before
+
+
+def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
     with opened.lock:
         standing = opened.standing()
         step, posterior = standing.job.proposed, standing.posterior
-        if step is None or posterior is None or step.kind == "mend" or not go_on():
+        if step is None or posterior is None or step.kind == "mend":
             return
+    with _stoppable(opened, standing.case, go_on):
         likely = likely_results(posterior, step)
     for result in likely:
         for piece in _pieces(standing, result):
-            with opened.lock:
-                if not go_on() or opened.state().history != standing.job.history:
-                    return
+            with _stoppable(opened, standing.case, go_on):
+                if opened.state().history != standing.job.history:
+                    raise _Wanted
                 piece()
-    with opened.lock:
-        if go_on():
-            standing.case.foresee(standing.assessment, standing.job.bench)
+    with _stoppable(opened, standing.case, go_on):
+        standing.case.foresee(standing.assessment, standing.job.bench)
 
 
 def _pieces(standing: Standing, result: Evidence) -> tuple[Callable[[], None], ...]:

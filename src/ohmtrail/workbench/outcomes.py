@@ -63,8 +63,8 @@ def likely_results(posterior: Posterior, step: Step, *, most: int = 3) -> tuple[
     """
     if not _numeric(step):
         items = _worded(step)
-        chances = [outcome.chance for outcome in outcomes_of(posterior, items)] if items else []
-        return tuple(item for _, item in sorted(zip(chances, items, strict=False), key=lambda pair: -pair[0])[:most])
+        chances = [sum(outcome.chance for outcome in outcomes_of(posterior, [item])) for item in items]
+        return tuple(item for _, item in sorted(zip(chances, items, strict=True), key=lambda pair: -pair[0])[:most])
     found = posterior.table.measured(step.quantity, step.setting, [(step.red, step.black)])[0]
     values: list[float] = []
     for answer in posterior.answers:
