@@ -52,11 +52,11 @@ def test_it_gives_way_at_once_and_goes_on(begun: Any, tmp_path: Path) -> None:
         spent = time.process_time()
         with shelf.wanting(name), job.lock:
             assert time.process_time() - spent < 0.3
-        assert shelf.works_ahead(name)
+        assert shelf.works_ahead
     end = time.monotonic() + 240.0
-    while shelf.works_ahead(name) and time.monotonic() < end:
+    while shelf.works_ahead and time.monotonic() < end:
         time.sleep(0.1)
-    assert not shelf.works_ahead(name)
+    assert not shelf.works_ahead
 
 
 def test_every_result_in_words_is_thought_of(begun: Any, tmp_path: Path) -> None:

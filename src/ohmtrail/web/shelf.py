@@ -184,9 +184,10 @@ class Shelf:
             kept.ahead = True
         threading.Thread(target=self._ahead, args=(kept,), daemon=True).start()
 
-    def works_ahead(self, name: str) -> bool:
-        """Say whether there is still something to work ahead on."""
-        return self._kept(name).ahead
+    @property
+    def works_ahead(self) -> bool:
+        """Whether there is still something to work ahead on in any job."""
+        return any(kept.ahead for kept in self._open.values())
 
     def _ahead(self, kept: _Kept) -> None:
         while self._still(kept):

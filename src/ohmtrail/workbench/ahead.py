@@ -70,7 +70,7 @@ def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
     with _stoppable(opened, standing.case, go_on):
         likely = likely_results(posterior, step)
     for result in likely:
-        for piece in _pieces(standing, result):
+        for piece in _pieces(opened, standing, result):
             with _stoppable(opened, standing.case, go_on):
                 if opened.state().history != standing.job.history:
                     raise _Wanted
@@ -79,20 +79,20 @@ def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
         standing.case.foresee(standing.assessment, standing.job.bench)
 
 
-def _pieces(standing: Standing, result: Evidence) -> tuple[Callable[[], None], ...]:
+def _pieces(opened: OpenJob, standing: Standing, result: Evidence) -> tuple[Callable[[], None], ...]:
     """What would follow from one result, in pieces: the suspects, the next step, what its outcomes would mean."""
     job, case = standing.job, standing.case
     bench, _ = after(job.harness, job.bench, step_for(result, job.bench.setting))
     history = (*job.history, result)
 
     def suspects() -> None:
-        case.assess(history)
+        opened.assessed(case, history)
 
     def follow() -> None:
-        assessment = case.assess(history)
+        assessment = opened.assessed(case, history)
         if assessment.posterior is None or assessment.to_prove:
             return
-        proposal = case.next_step(assessment, bench)
+        proposal = opened.chosen(case, assessment, bench)
         if proposal.step is not None:
             step_outcomes(assessment.posterior, proposal.step)
 

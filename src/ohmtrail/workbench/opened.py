@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import os
 import threading
+from collections import deque
+from collections.abc import Sequence
 from datetime import datetime
 
-from ohmtrail.diagnosis import Assessment, Case, Proposal
+from ohmtrail.diagnosis import Assessment, Bench, Case, Event, Proposal
 from ohmtrail.job import JobState, Start, add_harness, read_job
 from ohmtrail.reports.results import Standing
 
 __all__ = ["OpenJob", "open_job"]
+
+#: assessments and choices that are kept: how the job stands, the results worked ahead on, and one more; own choice
+_KEPT = 5
 
 
 class OpenJob:
@@ -34,8 +39,8 @@ class OpenJob:
         self.lock = threading.RLock()
         self._case: Case | None = None
         self._key: tuple[object, ...] = ()
-        self._assessed: tuple[Case, object, Assessment] | None = None
-        self._chosen: tuple[Assessment, object, Proposal] | None = None
+        self._assessed: deque[tuple[Case, object, Assessment]] = deque(maxlen=_KEPT)
+        self._chosen: deque[tuple[Assessment, object, Proposal]] = deque(maxlen=_KEPT)
 
     def state(self) -> JobState:
         """Read the job file.
@@ -82,9 +87,29 @@ class OpenJob:
         with self.lock:
             job = self.state()
             case, history = self.case(job), job.history
-            if self._assessed is None or self._assessed[0] is not case or self._assessed[1] != history:
-                self._assessed = (case, history, case.assess(history))
-            return Standing(job, case, self._assessed[2])
+            return Standing(job, case, self.assessed(case, history))
+
+    def assessed(self, case: Case, history: Sequence[Event]) -> Assessment:
+        """Say what follows from a history, one that may come or the one that is; the last ones are kept.
+
+        Parameters
+        ----------
+        case : Case
+            The machine's.
+        history : sequence of Event
+            Evidence and mends in the order they happened.
+
+        Returns
+        -------
+        Assessment
+            As `ohmtrail.diagnosis.Case.assess` gives it.
+        """
+        with self.lock:
+            kept = next((found for by, events, found in self._assessed if by is case and events == history), None)
+            if kept is None:
+                kept = case.assess(history)
+                self._assessed.append((case, history, kept))
+            return kept
 
     def proposal(self, standing: Standing) -> Proposal:
         """Choose what to do next, once for every state of the job.
@@ -99,11 +124,31 @@ class OpenJob:
         Proposal
             As `ohmtrail.diagnosis.Case.next_step` gives it.
         """
+        return self.chosen(standing.case, standing.assessment, standing.job.bench)
+
+    def chosen(self, case: Case, assessment: Assessment, bench: Bench) -> Proposal:
+        """Choose what to do next after an assessment; the last choices are kept.
+
+        Parameters
+        ----------
+        case : Case
+            The machine's.
+        assessment : Assessment
+            One that `assessed` gave.
+        bench : Bench
+            Where the machine stands then.
+
+        Returns
+        -------
+        Proposal
+            As `ohmtrail.diagnosis.Case.next_step` gives it.
+        """
         with self.lock:
-            assessment, bench = standing.assessment, standing.job.bench
-            if self._chosen is None or self._chosen[0] is not assessment or self._chosen[1] != bench:
-                self._chosen = (assessment, bench, standing.case.next_step(assessment, bench))
-            return self._chosen[2]
+            kept = next((found for by, at, found in self._chosen if by is assessment and at == bench), None)
+            if kept is None:
+                kept = case.next_step(assessment, bench)
+                self._chosen.append((assessment, bench, kept))
+            return kept
 
     def accepted(self, job: JobState, now: datetime) -> JobState:
         """Keep in the file that a changed harness was accepted, where that is so.
