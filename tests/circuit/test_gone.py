@@ -1,12 +1,17 @@
 """Changes: what is gone is gone in every regime."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from ohmtrail.circuit import Change, Electrics, Mode, Network, Setting, put
 from ohmtrail.circuit.draws import nominal
-from ohmtrail.harness import Harness
+from ohmtrail.circuit.network import Regime
+from ohmtrail.harness import Harness, parse_harness
+from ohmtrail.harness.text import read_tree
 
+CIRCUITS = Path(__file__).parents[2] / "circuits"
 DEAD = Setting(battery=False)
 
 
@@ -55,3 +60,18 @@ def test_what_is_gone_carries_nothing_while_the_battery_is_on(lamp: Electrics) -
     volts = lamp.read("dc", Setting(), [("feed.from", "feed.to")], gone).value[0, :, 0]
     assert abs(volts[0]) < 1e-6 < volts[1]
     assert np.isfinite(volts).all()
+
+
+@pytest.mark.parametrize("regime", ["dc", "ac"])
+def test_a_filament_that_alone_holds_a_point_can_be_taken_away(regime: Regime) -> None:
+    """A lamp that the file gives a lead on one side only: gone, it leaves a point by itself and the rest as it was."""
+    text = (CIRCUITS / "outboard.yaml").read_text(encoding="utf-8")
+    start = text.index("  lantern-3:\n")
+    text = text[:start] + text[text.index("  lantern-earth-1:", start) :]
+    electrics = Electrics(parse_harness(read_tree(text, file="boat.yaml")), count=1)
+    running = put(electrics.harness, Setting(), engine="running")
+    pairs = [("lantern.58", "frame"), ("rectifier.U", "rectifier.V"), ("lantern.31", "frame")]
+    cases = electrics.cases([(), (Change(Mode.KILL, "lantern"),)])
+    sound, gone = electrics.read(regime, running, pairs, cases).value[0]
+    assert np.abs(gone[[0, 2]]).max() < 0.1
+    assert gone[1] == pytest.approx(sound[1], rel=1e-6, abs=1e-6)

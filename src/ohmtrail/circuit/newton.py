@@ -29,6 +29,8 @@ NEAR_V = 1e-6
 NEAR_SHARE = 1e-5
 #: relays may change their minds so often before they are said to chatter
 MOST_FLIPS = 10
+#: share of the conductance taken away that is left where a point would hang by nothing: some thousand roundings
+LEFT = 1e-12
 
 
 @dataclass(frozen=True)
@@ -126,8 +128,30 @@ def across(z: Numbers, added: Numbers, drive: Numbers, open_v: Numbers) -> Numbe
         Volt.
     """
     right = open_v + np.einsum("fts,fs->ft", z, drive)
-    solved: Numbers = np.linalg.solve(system(z, added), right[:, :, None])[:, :, 0]
-    return solved
+    return solve_rows(system(z, added), right[:, :, None])[:, :, 0]
+
+
+def solve_rows(matrix: Numbers, right: Numbers) -> Numbers:
+    """Solve the equations of every row, a point that is left hanging by nothing included.
+
+    Parameters
+    ----------
+    matrix : array, (n_rows, n, n)
+        As `system` gives it.
+    right : array, (n_rows, n, m)
+        Right-hand sides.
+
+    Returns
+    -------
+    array, (n_rows, n, m)
+        Solutions. A filament that alone held a point, taken away, leaves that point without an equation: of the
+        conductance taken away so little is left that nothing else notices.
+    """
+    try:
+        found: Numbers = np.linalg.solve(matrix, right)
+    except np.linalg.LinAlgError:
+        found = np.linalg.solve(matrix + LEFT * np.eye(matrix.shape[-1]), right)
+    return found
 
 
 def carried(touched: Ints, amps: Numbers, transfer: Numbers) -> Numbers:

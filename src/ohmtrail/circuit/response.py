@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.bent import Bent
 from ohmtrail.circuit.changes import Rows, deltas
 from ohmtrail.circuit.equations import Equations
-from ohmtrail.circuit.newton import across, carried, system
+from ohmtrail.circuit.newton import across, carried, solve_rows, system
 from ohmtrail.circuit.rest import rest_of
 from ohmtrail.circuit.settle import Asked, Settled, settle
 
@@ -112,7 +112,7 @@ class Answer:
         """Source impedance seen by the probes, ohm, (n_rows, n_probes)."""
         z = self.impedance[self.touched[:, :, None], self.touched[:, None, :]]
         transfer = self._transfer[self.touched]
-        solved = np.linalg.solve(system(z, self.added_s), transfer)
+        solved = solve_rows(system(z, self.added_s), transfer)
         drop = np.einsum("ftr,ftr->fr", transfer * self.added_s[:, :, None], solved)
         result: Numbers = self.sound.own(self.probes) - drop
         return result

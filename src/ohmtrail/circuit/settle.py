@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.bent import Bent
-from ohmtrail.circuit.newton import System, carried, chord_of, flip, phasors, system
+from ohmtrail.circuit.newton import System, carried, chord_of, flip, phasors, solve_rows, system
 from ohmtrail.circuit.rest import Rest
 
 __all__ = ["Asked", "Settled", "settle"]
@@ -198,7 +198,7 @@ class _Work:
         z = impedance[at[:, :, None], at[:, None, :]]
         small = system(z, asked.added)
         before = base_v[at] + np.einsum("fts,fs->ft", z, asked.drive)
-        net = asked.drive - asked.added * np.linalg.solve(small, before[:, :, None])[:, :, 0]
+        net = asked.drive - asked.added * solve_rows(small, before[:, :, None])[:, :, 0]
         v = point_v + carried(at, net, to_points)
         own = np.full((len(asked), len(bent)), np.nan, dtype=net.dtype)
         held = asked.pulled if asked.ac else np.tile(asked.rest.pulled, (len(asked), 1))
@@ -246,7 +246,7 @@ class _Work:
             return
         asked, folded, ends = self.asked, self.asked.rest.folded, self.asked.bent.ends[laws]
         to_laws = self.to_points[:, laws][asked.fault_at]
-        seen = np.einsum("ftl,ftl->fl", to_laws * asked.added[:, :, None], np.linalg.solve(self.small, to_laws))
+        seen = np.einsum("ftl,ftl->fl", to_laws * asked.added[:, :, None], solve_rows(self.small, to_laws))
         self.own[:, laws] = folded.own(ends) - seen
 
     def _left_over(self, rows: Ints) -> tuple[Floats, Floats, Floats]:
