@@ -1,10 +1,11 @@
-"""Harness files that do not match the machine: ``python tests/bench/wrong_file.py FILE --count 40 --seed 5``.
+"""Harness files that do not match the machine: ``python tests/bench/wrong_file.py FILE --count 100 --seed 5``.
 
-A lead on the way of a complaint is left out of the file, or two leads change ends in it; the machine itself is wired
-as the true file says and has a fault, drawn by the rates. Readings come from the machine, suspects from the wrong file.
-Counted is what is said first: `check` sees it before any reading, the right mend is named, nothing listed is said to
-explain the readings (and whether what they point at is near), or a mend is named that puts nothing right. For each job
-files are drawn until one is wrong in a way that `check` does not see.
+A lead is left out of the file, or two leads change ends in it, one of them on the way of a complaint; the machine itself
+is wired as the true file says and has a fault, drawn by the rates. Readings come from the machine, suspects from the
+wrong file. Two sorts of files are worked: those by which some function does not work even with everything sound, where
+the technician passes over what `check` says and starts the job all the same, and those by which all works, where only
+readings can tell. Counted is whether the job says that the file may be wrong, at once or after readings, whether what it
+points at is the wrong lead or one of its ends, and whether a mend is named that puts nothing right.
 """
 
 from __future__ import annotations
@@ -12,136 +13,69 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads of small products only wait for each other
 
-import numpy as np
-import yaml
 from figures import Line, told
+from misdescribed import Misdescribed, Wrong
 from unlisted import CIRCUIT_3, LIMIT, MOST_STEPS, YEAR, puts_right
 
-from ohmtrail.circuit import WORKS, Electrics, function_level, function_setting
 from ohmtrail.diagnosis import Case
 from ohmtrail.diagnosis.technician import follow
-from ohmtrail.errors import OhmtrailError
 from ohmtrail.harness import Harness, load_harness
-from ohmtrail.rehearsal.draws import Wanted, causes, complaint_of, drawn_by_rate, machine_of
+from ohmtrail.rehearsal.draws import complaint_of, machine_of
 
-__all__ = ["Told", "Wrong", "lines_of", "meet", "wrong_files"]
+__all__ = ["Met", "lines_of", "meet"]
 
 #: elements told of where nothing listed fits
 NEAR = 3
-#: files drawn for a job until one is wrong in a way that `check` does not see
-TRIES = 30
+#: share of the files said to be wrong in which the right spot is pointed at: most
+POINTED = 0.5
 
-#: what is said first
-Told = Literal["check", "right", "doubt", "near", "wrong", "nothing"]
+#: how a job ends: the right mend is made, one that puts nothing right is named, nothing listed explains the readings
+End = Literal["right", "wrong", "doubt", "nothing"]
 
 
 @dataclass(frozen=True)
-class Wrong:
-    """A file that is wrong, and what was planted on the machine.
+class Met:
+    """What was said in one job.
 
     Attributes
     ----------
-    how : str
-        What is wrong in it, for people.
-    leads : tuple of str
-        The leads concerned.
-    harness : Harness
-        As the wrong file has it.
-    wanted : Wanted
-        The job on the true machine.
+    sound : bool
+        Whether every function works by the file.
+    at_once : bool
+        Whether the job says from the start that the file may be wrong.
+    points : tuple of str
+        What it points at when it says so.
+    near, exact : bool
+        Whether a lead that is wrong or one of its ends is among them; whether a change is told that puts the file right.
+    end : str
+        How the job ends.
+    what : str
+        The mend.
     """
 
-    how: str
-    leads: tuple[str, ...]
-    harness: Harness
-    wanted: Wanted
+    sound: bool
+    at_once: bool
+    points: tuple[str, ...]
+    near: bool
+    exact: bool
+    end: End
+    what: str
+
+    @property
+    def doubted(self) -> bool:
+        """Whether the file was said to be doubtful."""
+        return self.at_once or self.end == "doubt"
 
 
-def wrong_files(true: Case, path: Path, functions: Sequence[str], count: int, seed: int) -> Iterator[Wrong]:
-    """Make wrong files, and a job for each.
-
-    Parameters
-    ----------
-    true : Case
-        The machine as it is.
-    path : Path
-        Its file.
-    functions : sequence of str
-        Complaints.
-    count : int
-        Files for each complaint.
-    seed : int
-        Of what is changed and planted.
-
-    Yields
-    ------
-    Wrong
-        Files that still load: for each job those by which a function does not work, and one by which all do.
-    """
-    generator = np.random.default_rng([seed, 4])
-    tree: dict[str, Any] = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
-    for function in functions:
-        near = list(dict.fromkeys(f.element for f in causes(true, function) if f.element in true.harness.leads))
-        for wanted in drawn_by_rate(true, [function], count, seed):
-            for _ in range(TRIES):
-                made = _altered(tree, true.harness, near, generator)
-                if made is None:
-                    continue
-                yield (wrong := Wrong(*made, wanted))
-                if not does_without(wrong.harness):
-                    break
-
-
-def _altered(
-    tree: dict[str, Any], true: Harness, near: list[str], generator: np.random.Generator
-) -> tuple[str, tuple[str, ...], Harness] | None:
-    """One lead left out, or two with their ends changed; None where no such file loads."""
-    leads: dict[str, Any] = {name: dict(item) for name, item in tree["leads"].items()}
-    first = near[int(generator.integers(len(near)))]
-    if generator.random() < 0.5:
-        del leads[first]
-        how, concerned = f"{first} is missing", (first,)
-    else:
-        plain = [name for name in leads if name != first and not true.leads[name].high_tension]
-        others = [name for name in plain if true.leads[name].to != true.leads[first].to]
-        beside = [name for name in others if _parts(true, name) & _parts(true, first)]
-        others = beside if beside and generator.random() < 0.5 else others
-        second = others[int(generator.integers(len(others)))]
-        leads[first]["to"], leads[second]["to"] = leads[second]["to"], leads[first]["to"]
-        how, concerned = f"{first} and {second} are swapped", (first, second)
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "wrong.yaml"
-        file.write_text(yaml.safe_dump({**tree, "leads": leads}, allow_unicode=True, sort_keys=False), encoding="utf-8")
-        try:
-            return how, concerned, load_harness(file)
-        except OhmtrailError:
-            return None
-
-
-def _parts(harness: Harness, lead: str) -> set[str]:
-    """The parts that a lead runs between."""
-    return {terminal.rpartition(".")[0] for terminal in (harness.leads[lead].from_, harness.leads[lead].to)} - {""}
-
-
-def does_without(harness: Harness) -> str:
-    """Name a function that does not work by the file, everything sound: what `check` says; "" for none."""
-    electrics = Electrics(harness)
-    for name, function in harness.functions.items():
-        if int(function_level(electrics, function, function_setting(harness, function))[0, 0]) < WORKS:
-            return name
-    return ""
-
-
-def meet(true: Case, wrong: Wrong) -> tuple[Told, str]:
+def meet(true: Case, wrong: Wrong, *, sound: bool) -> Met:
     """Work a job on the true machine by the wrong file.
 
     Parameters
@@ -150,15 +84,27 @@ def meet(true: Case, wrong: Wrong) -> tuple[Told, str]:
         The machine as it is.
     wrong : Wrong
         The file, and the job.
+    sound : bool
+        Whether every function works by the file.
 
     Returns
     -------
-    tuple of (str, str)
-        What is said first, and of what.
+    Met
+        What is said.
     """
-    if dead := does_without(wrong.harness):
-        return "check", dead
-    case = Case(wrong.harness, year=true.year)
+    case, machine = Case(wrong.harness, year=true.year), machine_of(true, wrong.wanted)
+    complaint = complaint_of(true, wrong.wanted, machine)
+    assert complaint is not None
+    astray = case.astray([complaint])
+    points = astray.points if astray is not None else ()
+    exact = astray is not None and any(_mends(true.harness, wrong, item.leads, item.joins) for item in astray.amendments)
+    end, what, later = _worked(true, case, wrong)
+    points = points or later
+    return Met(sound, astray is not None, points, _near(true.harness, points, wrong), exact, end, what)
+
+
+def _worked(true: Case, case: Case, wrong: Wrong) -> tuple[End, str, tuple[str, ...]]:
+    """Follow the proposals to the first mend that is named or right, or to where nothing listed explains the readings."""
     machine = machine_of(true, wrong.wanted)
     complaint = complaint_of(true, wrong.wanted, machine)
     assert complaint is not None
@@ -166,70 +112,86 @@ def meet(true: Case, wrong: Wrong) -> tuple[Told, str]:
     for action in islice(follow(case, machine, complaint), MOST_STEPS):
         posterior, mend = action.assessment.posterior, action.step.mend
         if posterior is not None and posterior.unlisted > 0.5:
-            spots = [name for name, _ in posterior.unlisted_at[:NEAR]]
-            return ("near" if _near(true.harness, spots, wrong) else "doubt"), ", ".join(spots)
+            return "doubt", "", tuple(name for name, _ in posterior.unlisted_at[:NEAR])
         if mend is not None:
-            right = any(fault.mend.id == mend.id or puts_right(fault, mend) for fault in planted)
-            if right:
-                return "right", mend.id
+            if any(fault.mend.id == mend.id or puts_right(fault, mend) for fault in planted):
+                return "right", mend.id, ()
             if action.proposal.named is not None:
-                return "wrong", mend.id
-    return "nothing", ""
+                return "wrong", mend.id, ()
+    return "nothing", "", ()
 
 
-def _near(harness: Harness, spots: Sequence[str], wrong: Wrong) -> bool:
-    """Whether a spot is on a lead that is wrong in the file, at its ends, or where the fault is."""
-    planted = {name.split()[0] for name in wrong.wanted.faults}
-    here = {*wrong.leads, *planted}
-    for name in wrong.leads:
-        lead = harness.leads[name]
-        here |= {f"{name}.from", f"{name}.to", lead.from_, lead.to, lead.from_.rpartition(".")[0], lead.to.rpartition(".")[0]}
-    return any(spot in here or spot.rpartition(".")[0] in here for spot in spots)
+def _mends(harness: Harness, wrong: Wrong, leads: tuple[str, ...], joins: tuple[tuple[str, str], ...]) -> bool:
+    """Whether a change makes the wrong file the true one."""
+    lacking = len(wrong.altered.leads) == 1
+    if set(leads) != (set() if lacking else set(wrong.altered.leads)):
+        return False
+    true = {frozenset((harness.leads[name].from_, harness.leads[name].to)) for name in wrong.altered.leads}
+    return {frozenset(pair) for pair in joins} == true
 
 
-def lines_of(told_first: Sequence[Told]) -> list[Line]:
+def _near(harness: Harness, points: Sequence[str], wrong: Wrong) -> bool:
+    """Whether a wrong lead or one of its ends, in truth or in the file, is pointed at, or the faulty element."""
+    here = {name.split()[0] for name in wrong.wanted.faults}
+    for name in wrong.altered.leads:
+        for lead in (harness.leads[name], wrong.harness.leads.get(name, harness.leads[name])):
+            here |= {name, f"{name}.from", f"{name}.to", lead.from_, lead.to}
+    return bool(here & set(points))
+
+
+def lines_of(done: Sequence[Met]) -> list[Line]:
     """Give the lines of the table.
 
     Parameters
     ----------
-    told_first : sequence of str
-        What was said first in each case, at least one.
+    done : sequence of Met
+        At least one.
 
     Returns
     -------
     list of Line
-        Shares; the first has a target.
+        Shares of all files, then of each sort.
     """
-    seen, rest = told_first.count("check"), [word for word in told_first if word != "check"]
-    count = max(len(rest), 1)
-    share = {word: rest.count(word) / count for word in ("right", "doubt", "near", "wrong", "nothing")}
-    blamed = rest.count("wrong") / len(told_first)
-    doubted = share["doubt"] + share["near"]
+    lines = _sort("all files", done)
+    for sound, called in ((False, "some function does not work by the file"), (True, "all works by the file")):
+        some = [item for item in done if item.sound == sound]
+        lines += _sort(called, some) if some and len(some) < len(done) else []
+    return lines
+
+
+def _sort(called: str, some: Sequence[Met]) -> list[Line]:
+    count, doubted = len(some), [item for item in some if item.doubted]
+    named = sum(item.end == "wrong" for item in some)
+    near, exact = sum(item.near for item in doubted), sum(item.exact for item in doubted)
+    fair = sum(item.doubted or item.end in ("right", "nothing") for item in some)
     return [
-        Line("a mend named that puts nothing right", f"{blamed:.0%}", f"{LIMIT:.0%}", blamed <= LIMIT, f"of {len(told_first)} files"),
-        Line("seen by `check`: a function does not work by the file", f"{seen / len(told_first):.0%}"),
-        Line("of the others: such a mend named", f"{share['wrong']:.0%}", f"{LIMIT:.0%}", share["wrong"] <= LIMIT, f"of {len(rest)} files"),
-        Line("the right mend all the same", f"{share['right']:.0%}"),
-        Line("said that nothing listed explains the readings", f"{doubted:.0%}"),
-        Line("of these, pointing at the wrong lead, its ends or the fault", f"{share['near'] / doubted:.0%}" if doubted else "none"),
-        Line("neither", f"{share['nothing']:.0%}"),
+        Line(f"{called}: a mend named that puts nothing right", f"{named / count:.0%}", f"{LIMIT:.0%}", named / count <= LIMIT, f"{named} of {count}"),
+        Line("said that the file may be wrong", f"{len(doubted) / count:.0%}", how=f"{len(doubted)} of {count}"),
+        Line("of these, pointing at a wrong lead, an end of it or the fault", f"{near / max(len(doubted), 1):.0%}", f"{POINTED:.0%}", near > POINTED * len(doubted) or not doubted, f"{near} of {len(doubted)}"),
+        Line("of these, a change told that puts the file right", f"{exact / max(len(doubted), 1):.0%}", how=f"{exact} of {len(doubted)}"),
+        Line("the right mend all the same", f"{sum(item.end == 'right' for item in some) / count:.0%}"),
+        Line("said so, or the right mend, or nothing named", f"{fair / count:.0%}"),
     ]
 
 
 def main() -> int:
-    """Work the files, and print the table; status 1 where the target was missed."""
+    """Work the files, and print the table; status 1 where a target was missed."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("file", nargs="?", default=CIRCUIT_3, type=Path, help="a harness file")
     parser.add_argument("--function", action="append", help="a complaint; all where not given")
-    parser.add_argument("--count", type=int, default=40, help="files for each complaint")
+    parser.add_argument("--count", type=int, default=100, help="files of each sort")
+    parser.add_argument("--sort", choices=("both", "failing", "sound"), default="both", help="which sort of files")
     parser.add_argument("--seed", type=int, default=5)
     asked = parser.parse_args()
     true = Case(load_harness(asked.file), year=YEAR)
-    done: list[Told] = []
-    for wrong in wrong_files(true, asked.file, asked.function or list(true.harness.functions), asked.count, asked.seed):
-        word, what = meet(true, wrong)
-        done.append(word)
-        print(f"{len(done)} {wrong.wanted.faults[0]}, {wrong.how}: {word} {what}", file=sys.stderr, flush=True)
+    made = Misdescribed(true, asked.file)
+    done: list[Met] = []
+    for sound in [kept for kept, name in ((False, "failing"), (True, "sound")) if asked.sort in ("both", name)]:
+        for wrong in made.jobs(asked.function or list(true.harness.functions), asked.count, asked.seed, sound=sound):
+            item = meet(true, wrong, sound=sound)
+            done.append(item)
+            said = ("says at once, " if item.at_once else "") + f"{item.end} {item.what}"
+            print(f"{len(done)} {wrong.wanted.faults[0]}, {wrong.altered}: {said}; {', '.join(item.points)}; {item.near} {item.exact}", file=sys.stderr, flush=True)
     if not done:
         print("no file: nothing drawn shows its complaint", file=sys.stderr)
         return 2

@@ -1,4 +1,4 @@
-"""The command that works machines by a file that does not match them: its files, what is seen in them, its sums."""
+"""The command that works machines by files that do not match them: its files, what is said, its sums."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from types import ModuleType
 
 import pytest
 
+from ohmtrail.circuit import Electrics
+from ohmtrail.circuit.astray import dead_functions
 from ohmtrail.diagnosis import Case
 
 OUTBOARD = Path(__file__).parents[2] / "circuits" / "outboard.yaml"
@@ -21,27 +23,51 @@ def wrong_file(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     return import_module("wrong_file")
 
 
-def test_files_are_wrong_and_load(wrong_file: ModuleType, outboard: Case) -> None:
-    """Every file differs from the true one in the leads it says; only the last of a job passes `check`."""
-    made = list(wrong_file.wrong_files(outboard, OUTBOARD, ["stop-by-button"], 1, 5))
-    assert made
+@pytest.fixture
+def misdescribed(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
+    """The module that makes the files."""
+    monkeypatch.syspath_prepend(str(BENCH))
+    return import_module("misdescribed")
+
+
+@pytest.mark.parametrize("sound", [False, True])
+def test_files_are_wrong_and_load(misdescribed: ModuleType, outboard: Case, sound: bool) -> None:
+    """Every file differs from the true one in the leads it says, and works or does not as was asked for."""
+    made = list(misdescribed.Misdescribed(outboard, OUTBOARD).jobs(["stop-by-button", "lantern-light"], 4, 5, sound=sound))
+    assert len(made) == 4
     for item in made:
-        leads = item.harness.leads
-        gone = set(outboard.harness.leads) - set(leads)
-        moved = {name for name in leads if leads[name].to != outboard.harness.leads[name].to}
-        assert gone | moved == set(item.leads)
-    assert all(wrong_file.does_without(item.harness) for item in made[:-1])
-    assert wrong_file.meet(outboard, made[0])[0] == "check" or len(made) == 1
+        leads, true = item.harness.leads, outboard.harness.leads
+        moved = {name for name in leads if leads[name].to != true[name].to}
+        assert (set(true) - set(leads)) | moved == set(item.altered.leads)
+        assert bool(misdescribed.does_without(item.harness)) != sound
 
 
-def test_the_true_file_does_everything(wrong_file: ModuleType, outboard: Case) -> None:
+def test_the_true_file_does_everything(misdescribed: ModuleType, outboard: Case) -> None:
     """`check` has nothing to say of it."""
-    assert wrong_file.does_without(outboard.harness) == ""
+    assert misdescribed.does_without(outboard.harness) == ""
 
 
-def test_the_shares_are_of_the_files_that_check_does_not_see(wrong_file: ModuleType) -> None:
-    """Six files, two of them seen: of the other four one names wrongly, two doubt, one of these near."""
-    found = wrong_file.lines_of(["check", "check", "right", "wrong", "doubt", "near"])
-    assert [line.found for line in found] == ["17%", "33%", "25%", "25%", "50%", "50%", "0%"]
-    assert all(line.met for line in found)
-    assert not wrong_file.lines_of(["wrong", "right"])[0].met
+def test_a_few_files_are_doubted_at_once(wrong_file: ModuleType, misdescribed: ModuleType, outboard: Case) -> None:
+    """By a file that cannot do what is complained of a job says so, points at the wrong lead, and names nothing."""
+    made = misdescribed.Misdescribed(outboard, OUTBOARD).jobs(["stop-by-lanyard", "lantern-light"], 10, 8, sound=False)
+    dead = [item for item in made if item.wanted.function in dead_functions(Electrics(item.harness, count=1), item.harness.functions)]
+    done = [wrong_file.meet(outboard, item, sound=False) for item in dead]
+    assert len(done) > 3
+    assert all(item.at_once and item.near and item.end in ("nothing", "doubt") for item in done)
+    assert sum(item.exact for item in done) > len(done) / 2
+
+
+def test_sums(wrong_file: ModuleType) -> None:
+    """Two sorts: of the first both doubted and one of them exact; of the second one named wrongly, one right."""
+    met = wrong_file.Met
+    done = [
+        met(False, True, ("a",), True, True, "nothing", ""),
+        met(False, True, ("b",), False, False, "right", "renew a"),
+        met(True, False, (), False, False, "wrong", "renew b"),
+        met(True, False, (), False, False, "right", "renew a"),
+    ]
+    lines = wrong_file.lines_of(done)
+    assert [line.found for line in lines[:6]] == ["25%", "50%", "50%", "50%", "50%", "75%"]
+    assert [line.found for line in lines[6:12]] == ["0%", "100%", "50%", "50%", "50%", "100%"]
+    assert [line.found for line in lines[12:]] == ["50%", "0%", "0%", "0%", "50%", "50%"]
+    assert not lines[12].met

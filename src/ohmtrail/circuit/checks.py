@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import networkx as nx
 
+from ohmtrail.circuit.astray import astray_of
 from ohmtrail.circuit.bench import Bench
 from ohmtrail.circuit.branches import Branch, lead_ohm
 from ohmtrail.circuit.electrics import Electrics
@@ -138,6 +139,16 @@ def unmet_functions(bench: Bench) -> Iterator[Finding]:
                 yield from _on_draws(bench.electrics, name, checked, path)
 
 
+def astray_leads(bench: Bench) -> Iterator[Finding]:
+    """Yield the single changes to the file by which all of its functions would work, where some do not."""
+    astray = astray_of(bench.electrics)
+    if astray is not None and astray.amendments:
+        first = astray.amendments[0]
+        path = ("leads", first.leads[0]) if first.leads else ("parts", bench.harness.terminals[first.ends[0]][0])
+        sentence = f"one change to the file would do for {' and '.join(astray.functions)}: {astray.words()}"
+        yield Finding("astray", path, sentence, "look there on the machine, and write what is so", serious=True)
+
+
 def _on_draws(
     electrics: Electrics, name: str, checked: Checked, path: tuple[str | int, ...]
 ) -> Iterator[Finding]:
@@ -240,6 +251,7 @@ def weak_batteries(bench: Bench) -> Iterator[Finding]:
 CIRCUIT_CHECKS: tuple[Callable[[Bench], Iterator[Finding]], ...] = (
     cut_off_loads,
     unmet_functions,
+    astray_leads,
     large_fuses,
     overloads,
     unfused_leads,

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from ohmtrail.circuit import Electrics, Network
+from ohmtrail.circuit.astray import Astray, astray_of
 from ohmtrail.circuit.draws import draws, nominal
 from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
@@ -35,6 +36,9 @@ MOST_TABLES = 3
 MENDED_BEFORE = 0.03
 #: misfit (mean squared gap per reading) and unlisted share beyond which two faults at once are tried
 STRAINED, ASTRAY = 5.0, 0.15
+#: functions that a job tries by its file with everything sound; of a larger machine, where that would take seconds,
+#: only those complained of. Own choice
+MOST_FUNCTIONS = 50
 
 
 @dataclass(frozen=True)
@@ -103,6 +107,7 @@ class Case:
         self._wider: SuspectTable | None = None
         self._unknown: Strangers | None = None
         self._changed: dict[tuple[str, Evidence], bool] = {}
+        self._astray: dict[tuple[str, ...], Astray | None] = {}
 
     @cached_property
     def network(self) -> Network:
@@ -187,7 +192,8 @@ class Case:
         Returns
         -------
         Proposal
-            A step; watching the mended function first where that is still to be proven.
+            A step; watching the mended function first where that is still to be proven. No mend is named by a file
+            that is wrong about the machine.
 
         Raises
         ------
@@ -198,7 +204,29 @@ class Case:
             return Proposal(trial_of(assessment.to_prove[0]), 0.4, 0.0, None, (), False, ())
         if assessment.posterior is None:
             raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
-        return choose(assessment.posterior, bench, _plain(assessment.complaints))
+        chosen = choose(assessment.posterior, bench, _plain(assessment.complaints))
+        if chosen.named is not None and self.astray(assessment.complaints) is not None:
+            return replace(chosen, named=None)
+        return chosen
+
+    def astray(self, complaints: Sequence[Complaint]) -> Astray | None:
+        """Say what the file is wrong about, as far as that shows in the file itself: nothing is named by such a file.
+
+        Parameters
+        ----------
+        complaints : sequence of Seen or Measured
+            What is wrong.
+
+        Returns
+        -------
+        Astray or None
+            None where every function that is looked at works with everything sound.
+        """
+        every = self.harness.functions
+        names = tuple(every) if len(every) <= MOST_FUNCTIONS else tuple({item.function: None for item in complaints if isinstance(item, Seen)})
+        if names not in self._astray:
+            self._astray[names] = astray_of(self.electrics, names) if names else None
+        return self._astray[names]
 
     def foresee(self, assessment: Assessment, bench: Bench) -> None:
         """Work ahead while the technician measures, so that the step after is chosen at once.

@@ -14,6 +14,8 @@ suspects[]    share, text, mends, faults, severity_low, severity_high (null wher
 unlisted      share of causes that are not listed; unlisted_at[]: element and share, where one would explain the readings
 notes[]       remarks;  stored[], noted[]: numbers and remarks that a command has added
 weighed[]     what weighs otherwise by what was done to it: how (altered, renewed), year, factor, elements
+astray        where the file does not do what it must with everything sound: functions, changes (leads, and the
+              terminals between which each would run; no lead: one to be added), more; or null
 contradiction reading, text, without, share; or null
 to_prove[]    function (null for a reading), setting, step;  proven: whether every complaint works again
 next          number, step, text, minutes, places, set, red_text, black_text, outcomes, cautions, confirms,

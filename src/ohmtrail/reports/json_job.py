@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ohmtrail.circuit.astray import Astray
 from ohmtrail.diagnosis import Complaint, Seen, Weight, trial_of
 from ohmtrail.reports.json_values import (
     evidence_json,
@@ -67,6 +68,7 @@ def standing_json(standing: Standing) -> Json:
         "suspects": suspects_json(posterior),
         "unlisted": posterior.unlisted if posterior is not None else None,
         "unlisted_at": [{"element": name, "share": share} for name, share in unlisted_near(posterior)],
+        "astray": _astray(standing.astray),
         "contradiction": _odd(standing),
         "to_prove": [_to_prove(item) for item in assessment.to_prove],
         "proven": assessment.proven,
@@ -77,6 +79,13 @@ def standing_json(standing: Standing) -> Json:
 def _to_prove(item: Complaint) -> Json:
     step = step_json(trial_of(item))
     return {"function": item.function if isinstance(item, Seen) else None, "setting": step["setting"], "step": step}
+
+
+def _astray(astray: Astray | None) -> Json | None:
+    if astray is None:
+        return None
+    changes = [{"leads": list(item.leads), "between": [list(pair) for pair in item.joins]} for item in astray.amendments]
+    return {"functions": list(astray.functions), "changes": changes, "more": astray.more}
 
 
 def _odd(standing: Standing) -> Json | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
+from ohmtrail.circuit.astray import Astray
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
@@ -19,7 +20,7 @@ from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
 from ohmtrail.survey import STAGES
 
-__all__ = ["QUANTITIES", "headline", "lost_text", "outcome_texts", "reasons_of", "survey_pairs", "unlisted_near", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
+__all__ = ["QUANTITIES", "astray_text", "headline", "lost_text", "outcome_texts", "reasons_of", "survey_pairs", "unlisted_near", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
 
 #: elements that are told of where something unlisted may be, and the least share of one
 MOST_NEAR, NEAR_SHARE = 3, 0.05
@@ -109,6 +110,9 @@ def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) ->
     posterior, odd = standing.posterior, standing.odd
     if posterior is None:
         return
+    if standing.astray is not None:
+        paper.line(astray_text(standing.astray), indent=1)
+        paper.blank()
     if odd is not None:
         number = standing.number_of(odd.evidence)
         words = " and ".join(odd.without.mends)
@@ -118,9 +122,28 @@ def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) ->
         strike = f"strike {number}" if talking else command_text("strike", standing.job.path, f"{number}")
         paper.line(f"{text} Take it again, or strike it: {strike}", indent=1)
         paper.blank()
-    if standing.lost:
+    if standing.lost and (standing.astray is None or posterior.best is not None):
         paper.line(lost_text(posterior), indent=1)
         paper.blank()
+
+
+def astray_text(astray: Astray) -> str:
+    """Say that the file does not match the machine, and where to look.
+
+    Parameters
+    ----------
+    astray : Astray
+        What does not work by the file.
+
+    Returns
+    -------
+    str
+        One or two sentences.
+    """
+    verb = "do" if len(astray.functions) > 1 else "does"
+    said = f"By the harness file {joined(astray.functions)} {verb} not work even with everything sound: the file may not match the machine."
+    words = astray.words()
+    return f"{said} {words[0].upper()}{words[1:]}: look there first, and put the file right." if words else f"{said} Put it right first: ohmtrail check says what is not met."
 
 
 def unlisted_near(posterior: Posterior | None) -> tuple[tuple[str, float], ...]:

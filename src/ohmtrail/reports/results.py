@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any, Literal
 
 from ohmtrail.circuit import Setting
+from ohmtrail.circuit.astray import Astray
 from ohmtrail.circuit.steps import Trace
 from ohmtrail.diagnosis import (
     Action,
@@ -106,6 +107,11 @@ class Standing:
     def mended(self) -> bool:
         """Whether anything was mended."""
         return any(isinstance(event.what, Mended) for event in self.job.counted)
+
+    @cached_property
+    def astray(self) -> Astray | None:
+        """What does not work by the file although everything is sound; None where all does, or nothing is complained of."""
+        return self.case.astray(self.assessment.complaints) if self.assessment.complaints else None
 
     @property
     def lost(self) -> bool:
