@@ -152,6 +152,18 @@ def test_a_fault_that_comes_with_the_handlebars_is_found(motorcycle: Case, play)
     assert moved
 
 
+def test_what_fails_at_rest_is_no_new_complaint_while_wiring_is_moved(motorcycle: Case) -> None:
+    """No spark while the bars are turned either: the steps that follow are not all taken with the bars turning."""
+    complaint = _complaint(motorcycle, "spark")
+    turning = Seen("spark", put(motorcycle.harness, complaint.setting, moved="steering-head"), 0)
+    assessment = motorcycle.assess([complaint, turning])
+    proposal = motorcycle.next_step(assessment, Bench(Setting()))
+    steps = [proposal.step, *(item.step for item in proposal.others)]
+    assert not any(step is not None and step.kind == "watch" and step.setting.moved and step.setting.lifted for step in steps)
+    without = motorcycle.next_step(motorcycle.assess([complaint]), Bench(Setting()))
+    assert proposal.step == without.step
+
+
 def test_two_leads_crossed_after_reassembly_are_named(motorcycle: Case, play) -> None:
     """With a connector that was worked on, crossed leads are named as such at the first mend."""
     parts = dict(motorcycle.harness.parts)

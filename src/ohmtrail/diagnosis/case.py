@@ -384,6 +384,15 @@ def _as_it_runs(item: Seen) -> bool:
 
 
 def _plain(complaints: Sequence[Complaint]) -> tuple[Complaint, ...]:
-    """One complaint for each function or reading and setting, in a fixed order; functions first."""
+    """One complaint for each function or reading and setting, in a fixed order; functions first.
+
+    What fails at rest fails while wiring is moved as well: that is no complaint of its own.
+    """
     found = {_about(item): item for item in sorted(complaints, key=lambda item: (isinstance(item, Measured), repr(item)))}
-    return tuple(found.values())
+    at_rest = {_about(item) for item in found.values() if isinstance(item, Seen) and not item.sometimes}
+    return tuple(item for item in found.values() if not item.setting.moved or _about(_at_rest(item)) not in at_rest)
+
+
+def _at_rest(item: Complaint) -> Complaint:
+    """The same with nothing moved."""
+    return replace(item, setting=replace(item.setting, moved=None))

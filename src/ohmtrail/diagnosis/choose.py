@@ -1,4 +1,4 @@
-"""What to do next: the step with the least expected minutes to a proven mend."""
+"""What to do next: what tells most for its minutes, or the first step of the cheapest plan where one can be reckoned."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.diagnosis.evidence import Complaint
-from ohmtrail.diagnosis.gain import crisp, entropy
-from ohmtrail.diagnosis.naming import before_a_mend, grouped, settled, try_mend, worth_trying
+from ohmtrail.diagnosis.gain import certainty, crisp, entropy
+from ohmtrail.diagnosis.naming import grouped, settled, try_mend
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Posterior
 from ohmtrail.diagnosis.proposal import NAMED, Proposal, Scored
@@ -23,13 +23,19 @@ Floats = NDArray[np.float64]
 
 #: steps that go on from the first look to the plan
 SHORTLIST = 14
-#: hypotheses and share of the weight in the plan's small table
-MOST_HYPOTHESES, HELD = 14, 0.985
+#: hypotheses and share of the weight in the plan's small table; the share that it must hold to be followed
+MOST_HYPOTHESES, HELD, PLANNED = 14, 0.985, 0.97
+#: a plan counts on outcomes that are at least so certain, all suspects taken together
+CERTAIN = 0.95
 
 
 def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> Proposal:
     """Choose the next step.
 
+    Where the steps in question split the suspects cleanly and few are left, the cheapest plan is reckoned to its end.
+    Everywhere else it is the step, or the mend on trial, that tells most for its minutes: rehearsed on five complaints of
+    three machines, plans on a table that rounds doubtful outcomes took 5 to 12 % more minutes.
+
     Parameters
     ----------
     posterior : Posterior
@@ -42,38 +48,13 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint])
     Returns
     -------
     Proposal
-        The step with the least expected minutes to a proven mend, with the reasons.
+        A step or a mend, with the reasons; a likely answer is confirmed before it is named.
     """
-    chooser = Chooser(posterior, bench, complaints)
-    best = posterior.best
-    if best is None or not len(chooser.rows):
-        return Proposal(None, 0.0, 0.0, None, (), False, ())
-    listed = chooser.candidates()
-    if best.share >= NAMED:
-        done = settled(chooser, best, listed)
-        if done is not None:
-            return done
-    if (look := look_there(chooser, listed)) is not None:
-        return look
-    refined = chooser.refined(listed[:SHORTLIST])
-    if not refined:
-        return grouped(chooser, listed)
-    plan, steps, answers = _plan(chooser, refined)
-    by_step, by_mend = plan.values()
-    others = _varied(steps)
-    value, index = min(((v, i) for i, v in by_step.items()), default=(float("inf"), -1))
-    mend_value, mend = min(((v, answers[a]) for a, v in by_mend.items()), default=(float("inf"), -1))
-    if (mend_value <= value and worth_trying(chooser, mend, steps)) or index < 0:
-        first = before_a_mend(chooser, mend, steps)
-        if first is None:
-            return try_mend(chooser, mend, others, mend_value)
-        index, value = first, mend_value
-    chosen = steps[index]
-    return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
+    return _proposed(Chooser(posterior, bench, complaints), planned=True)
 
 
 def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> Proposal:
-    """Choose the step that tells most for its minutes, and look no further: what `propose` is compared with.
+    """Choose what tells most for its minutes, and look no further: what `propose` is compared with.
 
     Parameters
     ----------
@@ -87,26 +68,53 @@ def propose_by_rate(posterior: Posterior, bench: Bench, complaints: Sequence[Com
     Returns
     -------
     Proposal
-        A reading, or a mend where trying it tells more for its minutes; an answer likely enough is
-        confirmed and named as `propose` does it.
+        As `propose` gives it, without plans.
     """
-    chooser = Chooser(posterior, bench, complaints)
-    best = posterior.best
+    return _proposed(Chooser(posterior, bench, complaints), planned=False)
+
+
+def _proposed(chooser: Chooser, *, planned: bool) -> Proposal:
+    """The next step, with or without plans."""
+    best = chooser.posterior.best
     if best is None or not len(chooser.rows):
         return Proposal(None, 0.0, 0.0, None, (), False, ())
     listed = chooser.candidates()
     if best.share >= NAMED and (done := settled(chooser, best, listed)) is not None:
         return done
+    if (look := look_there(chooser, listed)) is not None:
+        return look
     refined = chooser.refined(listed[:SHORTLIST])
     if not refined:
         return grouped(chooser, listed)
-    first = refined[0][0]
-    others = tuple(item for item, _ in refined)
+    choice = _by_plan(chooser, refined) if planned and _clean(chooser, refined) else None
+    group, index, value = choice or _by_rate(chooser, refined)
+    others = _varied([item for item, _ in refined])
+    if index is None:
+        return try_mend(chooser, group, others, value)
+    chosen = refined[index][0]
+    return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
+
+
+def _by_rate(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, int | None, float]:
+    """The likeliest group to try, the step before it (None for the mend itself), expected minutes (not reckoned)."""
     rates = {group: entropy([p, 1.0 - p]) / max(chooser.lost(group, p), 0.1) for group, p in chooser.shares()}
     trial = max(rates, key=lambda group: rates[group])
-    if rates[trial] > first.rate:
-        return try_mend(chooser, trial, others, float("nan"))
-    return Proposal(first.step, first.minutes, first.bits, None, (), False, others[1:7])
+    return trial, (None if rates[trial] > refined[0][0].rate else 0), float("nan")
+
+
+def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, int | None, float] | None:
+    """The same from the cheapest plan; None where too little of the weight is in it, or too many ways would have to be tried."""
+    plan, answers = _plan(chooser, refined)
+    choice = plan.best()
+    if sum(plan.weight) < PLANNED * chooser.weight.sum() or not choice.exact:
+        return None
+    return answers[choice.answer or 0], choice.step, choice.cost
+
+
+def _clean(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> bool:
+    """Whether every step's outcome is as good as certain under each suspect, so that a plan may count on it."""
+    weight = chooser.weight / chooser.weight.sum()
+    return all(float(weight @ certainty(outcomes)) >= CERTAIN for _, outcomes in refined)
 
 
 def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> None:
@@ -129,8 +137,8 @@ def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint])
         chooser.candidates()
 
 
-def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[Plan, list[Scored], list[int]]:
-    """The small table: heavy rows, merged where no step on the list tells them apart."""
+def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[Plan, list[int]]:
+    """The small table and its answers' groups: heavy rows, merged where no step on the list tells them apart."""
     order = np.argsort(-chooser.weight, kind="stable")
     held = np.cumsum(chooser.weight[order]) / chooser.weight.sum()
     heavy = order[: int(np.searchsorted(held, HELD)) + 1]
@@ -151,7 +159,7 @@ def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[P
         [chooser.mend_minutes(answer) for answer in answers],
         [sum(step.mend.vain for step in chooser.mend_steps(answer) if step.mend) for answer in answers],
     )
-    return made, steps, answers
+    return made, answers
 
 
 def _varied(steps: Sequence[Scored]) -> tuple[Scored, ...]:

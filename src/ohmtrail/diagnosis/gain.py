@@ -11,13 +11,15 @@ from scipy.special import ndtr
 
 from ohmtrail.diagnosis.likelihood import SLIP
 
-__all__ = ["crisp", "entropy", "gains", "number_outcomes", "outcome_edges"]
+__all__ = ["certainty", "crisp", "entropy", "gains", "number_outcomes", "outcome_edges"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 #: bins of a number's scale, laid where the rows' predictions are
 BINS = 16
+#: outcomes of a look or a watched function; a number has more
+FEW_OUTCOMES = 4
 #: mends that are summed together
 TOGETHER = 8
 #: a chance whose logarithm can still be taken
@@ -117,6 +119,28 @@ def _logs(chance: Floats) -> Floats:
     """(n_steps,) sum of p log2 p along the last axis."""
     result: Floats = np.einsum("si,si->s", chance, np.log2(np.maximum(chance, LEAST)))
     return result
+
+
+def certainty(outcomes: Floats) -> Floats:
+    """Chance of the outcome that each row stands for, where rows that read alike count as one.
+
+    Parameters
+    ----------
+    outcomes : array, (n_rows, n_outcomes)
+        Chance of each outcome of one step under each row.
+
+    Returns
+    -------
+    array, (n_rows,)
+        Near 1 where the outcome is certain; for a look or a watched function the chance of the likeliest outcome.
+    """
+    if outcomes.shape[1] <= FEW_OUTCOMES:
+        likeliest: Floats = outcomes.max(axis=1) / outcomes.sum(axis=1)
+        return likeliest
+    labels = crisp(outcomes)
+    typical = np.stack([outcomes[labels == label].mean(axis=0) for label in range(int(labels.max()) + 1)])
+    own: Floats = np.where(typical.argmax(axis=0)[None, :] == labels[:, None], outcomes, 0.0).sum(axis=1)
+    return own
 
 
 def entropy(chance: Sequence[float] | Floats) -> float:

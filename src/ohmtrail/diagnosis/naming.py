@@ -13,78 +13,18 @@ from ohmtrail.diagnosis.candidates import load_side
 from ohmtrail.diagnosis.evidence import Measured
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.posterior import Answer, weigh
-from ohmtrail.diagnosis.proposal import NAMED, TELLING, Proposal, Scored
+from ohmtrail.diagnosis.proposal import TELLING, Proposal, Scored
 from ohmtrail.diagnosis.rivals import nameable, rivals_of, tells_apart
 from ohmtrail.diagnosis.scoring import Chooser, same
 from ohmtrail.diagnosis.steps import Step, minutes_of
 from ohmtrail.harness.model import FRAME
 
-__all__ = ["before_a_mend", "grouped", "settled", "try_mend", "worth_trying"]
+__all__ = ["grouped", "settled", "try_mend"]
 
 #: a reading that the answer takes for a slip with this chance is taken again before anything is named
 SLIPPED = 0.5
 #: and so is one without which the answer's share would fall below this
 STANDS = 0.6
-#: a mend that costs no more than this in vain (minute) may be tried on suspicion; one that costs more not
-#: while some cheaper step tells much (TELLING)
-LITTLE_LOST = 6.0
-#: before a mend that is not named comes a step that tells so much (bit per minute), or, from this share of the
-#: mend on, one of so few minutes; the plan's small table does not see what tells only by odds
-KEEN, NEARLY, SHORT_MIN = 0.25, 0.8, 3.0
-
-
-def worth_trying(chooser: Chooser, group: int, steps: Sequence[Scored]) -> bool:
-    """Whether a mend may be tried before it is certain: little is lost, or nothing cheap tells more.
-
-    Parameters
-    ----------
-    chooser : Chooser
-        What the choice is made from.
-    group : int
-        Which group of mends.
-    steps : sequence of Scored
-        Steps that were weighed.
-
-    Returns
-    -------
-    bool
-        Whether it may.
-    """
-    mends = [step.mend for step in chooser.mend_steps(group) if step.mend is not None]
-    share = chooser.share(group)
-    if share >= NAMED:
-        return True
-    if sum(mend.vain for mend in mends) <= LITTLE_LOST:
-        return True
-    lost = chooser.mend_minutes(group) + sum(mend.vain for mend in mends)
-    return not any(item.bits >= TELLING and item.minutes < lost for item in steps)
-
-
-def before_a_mend(chooser: Chooser, group: int, steps: Sequence[Scored]) -> int | None:
-    """The step that is worth its minutes before a mend that is not named; None where there is none.
-
-    Parameters
-    ----------
-    chooser : Chooser
-        What the choice is made from.
-    group : int
-        Which group of mends.
-    steps : sequence of Scored
-        Steps that were weighed.
-
-    Returns
-    -------
-    int or None
-        Its index in ``steps``.
-    """
-    share = chooser.share(group)
-    if share >= NAMED:
-        return None
-    for index, item in enumerate(steps):
-        short = share >= NEARLY and item.minutes <= SHORT_MIN
-        if item.bits >= TELLING and (short or item.rate >= KEEN):
-            return index
-    return None
 
 
 def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposal | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 __all__ = ["Choice", "Plan", "expected_cost", "greedy_cost"]
 
 #: sets of hypotheses that the exact search may visit before it gives way to look-ahead
-MOST_SETS = 6000
+MOST_SETS = 1500
 
 
 @dataclass(frozen=True)
@@ -112,19 +112,6 @@ class Plan:
         total = self.mass(self.everything) or 1.0
         found = min(self._moves(self.everything, value), key=lambda item: (item[0], item[1] is None, item[1] or 0, item[2] or 0))
         return Choice(found[1], found[2], found[0] / total, exact)
-
-    def values(self) -> tuple[dict[int, float], dict[int, float]]:
-        """Expected cost per unit of weight of each first step, and of each first mend."""
-        choice = self.best()
-        value = self._exact if choice.exact else self._rollout
-        total = self.mass(self.everything) or 1.0
-        steps, mends = {}, {}
-        for cost, step, answer in self._moves(self.everything, value):
-            if step is not None:
-                steps[step] = cost / total
-            elif answer is not None:
-                mends[answer] = cost / total
-        return steps, mends
 
     def _moves(self, group: int, value: Callable[[int], float]) -> list[tuple[float, int | None, int | None]]:
         mass, answers = self.mass(group), self.answers(group)
