@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -99,7 +100,7 @@ def _by_rate(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tupl
     """The likeliest group to try, the step before it (None for the mend itself), expected minutes (not reckoned)."""
     rates = {group: entropy([p, 1.0 - p]) / max(chooser.lost(group, p), 0.1) for group, p in chooser.shares()}
     trial = max(rates, key=lambda group: rates[group])
-    return trial, (None if rates[trial] > refined[0][0].rate else 0), float("nan")
+    return trial, (None if rates[trial] > refined[0][0].rate else 0), math.nan
 
 
 def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, int | None, float] | None:

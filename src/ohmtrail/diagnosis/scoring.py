@@ -207,7 +207,7 @@ class Chooser:
         patterns: set[bytes] = set()
         for item in shortlist:
             outcomes = self.outlook.closer(item.step, joint)
-            bits = float(gains(outcomes[None], self.weight, self.group)[0])
+            bits = round(float(gains(outcomes[None], self.weight, self.group)[0]), 6)
             pattern = crisp(outcomes).tobytes()
             if bits >= LEAST_GAIN and pattern not in patterns:
                 patterns.add(pattern)
