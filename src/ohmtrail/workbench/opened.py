@@ -15,7 +15,7 @@ from ohmtrail.reports.results import Standing
 __all__ = ["OpenJob", "open_job"]
 
 #: assessments and choices that are kept: how the job stands, the results worked ahead on, and one more; own choice
-_KEPT = 5
+_KEPT = 6
 
 
 class OpenJob:

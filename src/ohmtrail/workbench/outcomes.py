@@ -44,7 +44,7 @@ def step_outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
     return outcomes_of(posterior, items) if items else ()
 
 
-def likely_results(posterior: Posterior, step: Step, *, most: int = 3) -> tuple[Evidence, ...]:
+def likely_results(posterior: Posterior, step: Step, *, most: int = 4) -> tuple[Evidence, ...]:
     """Give results that a step may well have, for working ahead.
 
     Parameters
@@ -59,21 +59,23 @@ def likely_results(posterior: Posterior, step: Step, *, most: int = 3) -> tuple[
     Returns
     -------
     tuple of Evidence
-        The likeliest first.
+        Words the likeliest first; figures in rising order, one from each equal share of the chance.
     """
     if not _numeric(step):
         items = _worded(step)
         chances = [sum(outcome.chance for outcome in outcomes_of(posterior, [item])) for item in items]
         return tuple(item for _, item in sorted(zip(chances, items, strict=True), key=lambda pair: -pair[0])[:most])
     found = posterior.table.measured(step.quantity, step.setting, [(step.red, step.black)])[0]
+    rows = np.flatnonzero(np.isfinite(found.mean) & (posterior.chance > 0))
+    rows = rows[np.argsort(found.mean[rows], kind="stable")]
+    if not len(rows):
+        return ()
+    held = np.cumsum(posterior.chance[rows]) / posterior.chance[rows].sum()
+    places = rows[np.searchsorted(held, (np.arange(most) + 0.5) / most)]  # the middles of equal shares of the chance
     values: list[float] = []
-    for answer in posterior.answers:
-        row = answer.rows[0]
-        mean, spread = float(found.mean[row]), max(float(found.spread[row]), _SAME)
-        if np.isfinite(mean) and all(abs(mean - other) > 2.0 * spread for other in values):
-            values.append(mean)
-        if len(values) == most:
-            break
+    for row in places:
+        if all(abs(found.mean[row] - other) > max(2.0 * found.spread[row], _SAME) for other in values):
+            values.append(float(found.mean[row]))
     return tuple(Measured(step.quantity, step.red, step.black, step.setting, _shown(posterior, step, value)) for value in values)
 
 
