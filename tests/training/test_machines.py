@@ -100,7 +100,7 @@ def test_what_is_planted_is_in_no_group_that_cannot_be_split(planted: Give, mach
 
 def test_one_of_a_group_is_planted_only_where_that_is_asked_for() -> None:
     """A seed whose first draw cannot be told from another is drawn again, unless it may be such a one."""
-    case, seed = _case("outboard"), 4
+    case, seed = _case("outboard"), 3
     unsplit, way = plant_drill(case, Wish("high-resistance", "", seed, unsplit=True))
     assert way.grouped
     drill, route = plant_drill(case, Wish("high-resistance", "", seed))

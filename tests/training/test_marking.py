@@ -55,7 +55,7 @@ def test_naming_against_evidence_that_tells_nothing_is_luck(planted: Give) -> No
     """A reading for the look of it is no evidence."""
     drill, route = planted("high-resistance", 2)
     course = Course(drill)
-    course.keep(course.take(Step("measure", Setting(), "volts", "battery.+", "battery.-"), ""))
+    course.keep(course.take(Step("measure", Setting(battery=False), "ohms", "lantern.58", "lantern.31"), ""))
     assert mark_of(_mended(course), route).luck
 
 
@@ -76,7 +76,7 @@ def test_what_told_nothing_and_why(planted: Give) -> None:
     """Asked again, and alike for all suspects; what moved the chance is not among them."""
     drill, route = planted("single", 3)
     course = Course(drill)
-    useful, idle = route.steps[0], Step("measure", Setting(), "volts", "battery.+", "battery.-")
+    useful, idle = route.steps[0], Step("measure", Setting(battery=False), "ohms", "lantern.58", "lantern.31")
     for step in (useful, idle, idle):
         course.keep(course.take(step, ""))
     mark = mark_of(course, route)
