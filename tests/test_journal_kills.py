@@ -128,7 +128,7 @@ def test_killed_often(tmp_path: Path) -> None:
         campaign(tmp_path / name, 500, 3)
 
 
-@pytest.mark.parametrize(("names", "count"), [("ab", 40), ("abcdefgh", 12)])
+@pytest.mark.parametrize(("names", "count"), [("ab", 40), ("abcdefgh", 12), pytest.param("abcdefgh", 200, marks=pytest.mark.slow)])
 def test_writers_at_once(tmp_path: Path, names: Sequence[str], count: int) -> None:
     """Two and eight programs at once: none lost, none doubled, each one's order kept."""
     path = new_job(tmp_path)
