@@ -104,12 +104,16 @@ def _by_rate(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tupl
 
 
 def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, int | None, float] | None:
-    """The same from the cheapest plan; None where too little of the weight is in it, or too many ways would have to be tried."""
+    """The first step of the cheapest plan.
+
+    None where too little of the weight is in the plan, where too many ways would have to be tried, and where it begins
+    with a mend: what is worth a trial is weighed with the odds, which a plan rounds away.
+    """
     plan, answers = _plan(chooser, refined)
     choice = plan.best()
-    if sum(plan.weight) < PLANNED * chooser.weight.sum() or not choice.exact:
+    if sum(plan.weight) < PLANNED * chooser.weight.sum() or not choice.exact or choice.step is None:
         return None
-    return answers[choice.answer or 0], choice.step, choice.cost
+    return answers[0], choice.step, choice.cost
 
 
 def _clean(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> bool:
