@@ -103,9 +103,9 @@ def _planning() -> Iterator[Asked]:
         ("form-is-the-harness", ("--form", "bike.yaml"), 2, ("bike.yaml",)),
         ("form-of-another-kind", ("--form", "form.txt"), 2, ("form.txt", ".html")),
         ("form-in-no-folder", ("--form", "none/form.html"), 74, ("none/form.html",)),
-        ("minutes-nan", ("--minutes", "nan"), 2, ("--minutes", "equal to 1")),
-        ("minutes-negative", ("--minutes", "-5"), 2, ("--minutes", "equal to 1")),
-        ("minutes-word", ("--minutes", "soon"), 2, ("--minutes", "valid number")),
+        ("minutes-nan", ("--minutes", "nan"), 2, ("--minutes", "'nan'", "no number")),
+        ("minutes-negative", ("--minutes", "-5"), 2, ("--minutes", "'-5'", "write 1 or more")),
+        ("minutes-word", ("--minutes", "soon"), 2, ("--minutes", "'soon'", "no number")),
         ("minutes-infinite", ("--minutes", "inf"), 0, ("readings",)),
     ):
         yield _raw(f"plan-{name}", sound, status, *says, words=("survey", "bike.yaml", *words))

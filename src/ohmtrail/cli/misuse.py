@@ -38,6 +38,8 @@ def misuse_sentence(error: Exception) -> str:
     if not callable(found) or not (all_wrong := found()):
         return said
     first: dict[str, Any] = all_wrong[0]
-    why = _WRONG.get(str(first.get("type")))
+    # no bound holds what is not a number at all
+    kind = "float_parsing" if str(first.get("input")).lower() == "nan" else str(first.get("type"))
+    why = _WRONG.get(kind)
     wrong = why.format(**first.get("ctx", {})) if why else f"cannot be used: {first.get('msg')}"
     return f"{said.partition(':')[0]}: '{first.get('input')}' {wrong}"
