@@ -124,7 +124,10 @@ def worked(file: Path, function: str, fault: str, *, thinks_s: float) -> list[Ta
             page.set_default_timeout(120_000)
             page.goto(address)
             page.goto("{0.scheme}://{0.netloc}/job/a.job".format(urlsplit(address)))
-            taps = list(_job(page, pid, job, planted, thinks_s))
+            taps = []
+            for tap in _job(page, pid, job, planted, thinks_s):
+                print(f"{tap.wait_s:6.2f} s, processor {tap.cpu_s:5.2f} s  {tap.step}", file=sys.stderr, flush=True)
+                taps.append(tap)
             browser.close()
     return taps
 
@@ -148,8 +151,6 @@ def main() -> int:
     lines: list[Line] = []
     for fault in asked.fault:
         taps = worked(asked.file, asked.function, fault, thinks_s=asked.thinks)
-        for item in taps:
-            print(f"{item.wait_s:6.2f} s, processor {item.cpu_s:5.2f} s  {item.step}", file=sys.stderr)
         lines += lines_of(taps, LIMIT_S.get(asked.file.stem, ELSE_S), f"{asked.file.stem}, {fault}, {asked.thinks:g} s a step")
     print(told(lines))
     return int(not all(line.met for line in lines))
