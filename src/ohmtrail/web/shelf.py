@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import re
 import threading
+import weakref
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -18,6 +20,8 @@ from ohmtrail.workbench import OpenJob
 
 __all__ = ["Shelf"]
 
+#: seconds that are waited for work ahead to end: more than the longest single sum; own choice
+_ENDS_S = 5.0
 _NAME = re.compile(r"[^\W_][\w .-]{0,80}")
 
 
@@ -36,6 +40,7 @@ class _Kept:
     ahead: bool = False
     again: bool = False
     wanted: int = 0
+    worker: threading.Thread | None = None
     free: threading.Event = field(default_factory=_set)
 
 
@@ -60,6 +65,17 @@ class Shelf:
         self._open: dict[str, _Kept] = {}
         self._lock = threading.Lock()
         self._begun: dict[str, str] = {}
+        self._closed = False
+        weakly = weakref.WeakMethod(self.close)
+        atexit.register(lambda: (weakly() or bool)())  # a sum in the midst of which the program ends would spoil its exit
+
+    def close(self) -> None:
+        """End all work ahead, for good."""
+        self._closed = True
+        for kept in list(self._open.values()):
+            kept.free.set()
+            if kept.worker is not None:
+                kept.worker.join(_ENDS_S)
 
     def jobs(self) -> tuple[OfferedJob, ...]:
         """List the jobs."""
@@ -182,7 +198,8 @@ class Shelf:
             if kept.ahead or not self._work_ahead:
                 return
             kept.ahead = True
-        threading.Thread(target=self._ahead, args=(kept,), daemon=True).start()
+            kept.worker = threading.Thread(target=self._ahead, args=(kept,), daemon=True)
+            kept.worker.start()
 
     @property
     def works_ahead(self) -> bool:
@@ -190,10 +207,10 @@ class Shelf:
         return any(kept.ahead for kept in self._open.values())
 
     def _ahead(self, kept: _Kept) -> None:
-        while self._still(kept):
+        while self._still(kept) and not self._closed:
             kept.free.wait()
             with suppress(OhmtrailError):  # is said when the job is looked at
-                if not workbench.work_ahead(kept.job, lambda: not kept.wanted):
+                if not workbench.work_ahead(kept.job, lambda: not (kept.wanted or self._closed)):
                     kept.again = True
 
     def _still(self, kept: _Kept) -> bool:
