@@ -229,7 +229,7 @@ def test_every_page_on_a_phone(opened: Any, serve: Any, begun: Any, tmp_path: Pa
 def test_the_link_drops(opened: Any, serve: Any, begun: Any, tmp_path: Path) -> None:
     """What was entered without a link is kept, over a reload too, and sent once; the other device sees it."""
     served = serve()
-    job = begun()
+    job = begun(complaint="charging absent")  # whose first step is to watch a lamp
     page, other = opened(served, job, PHONE, touch=True), opened(served, job, DESK)
     page.context.set_offline(True)
     page.get_by_role("button", name="works").tap()
@@ -246,7 +246,7 @@ def test_the_link_drops(opened: Any, serve: Any, begun: Any, tmp_path: Path) -> 
 
 def test_an_answer_that_was_not_heard_is_sent_again_and_kept_once(opened: Any, serve: Any, begun: Any, tmp_path: Path) -> None:
     """The reading arrives, the reply is lost: sent again it changes nothing."""
-    page = opened(serve(), begun(), PHONE, touch=True)
+    page = opened(serve(), begun(complaint="charging absent"), PHONE, touch=True)
     lost = []
 
     def lose(route: Any) -> None:

@@ -56,7 +56,11 @@ def _ask(host: str, method: str, path: str, asked: dict[str, str], form: dict[st
     sent = {"Origin": f"http://{host}", "Content-Type": "application/x-www-form-urlencoded"} | ({"Cookie": cookie} if cookie else {})
     line.request(method, target, urlencode(form, errors="surrogatepass") if method == "POST" else None, sent)
     answer = line.getresponse()
-    said = answer.read().decode("utf-8", errors="replace")
+    try:
+        said = answer.read().decode("utf-8", errors="replace")
+    except ConnectionResetError:
+        # refused before the body was taken: the server hung up once its status was out
+        said = ""
     line.close()
     return answer.status, said
 
@@ -105,7 +109,11 @@ def _send(host: str, method: str, path: str, headers: list[tuple[str, str]], bod
     line.putheader("Content-Length", str(len(body)))
     line.endheaders(body)
     answer = line.getresponse()
-    said = answer.read().decode("utf-8", errors="replace")
+    try:
+        said = answer.read().decode("utf-8", errors="replace")
+    except ConnectionResetError:
+        # refused before the body was taken: the server hung up once its status was out
+        said = ""
     line.close()
     return answer.status, said
 
