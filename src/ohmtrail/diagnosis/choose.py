@@ -35,7 +35,7 @@ def propose(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint])
 
     Where the steps in question split the suspects cleanly and few are left, the cheapest plan is reckoned to its end.
     Everywhere else it is the step, or the mend on trial, that tells most for its minutes: rehearsed on five complaints of
-    three machines, plans on a table that rounds doubtful outcomes took 5 to 12 % more minutes.
+    three machines, plans on a table that rounds doubtful outcomes took 4 to 12 % more minutes.
 
     Parameters
     ----------
