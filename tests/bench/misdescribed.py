@@ -13,16 +13,15 @@ import numpy as np
 import yaml
 from numpy.typing import NDArray
 
-from ohmtrail.circuit import WORKS, Change, Electrics, Mode, function_level, function_setting
+from ohmtrail.circuit import WORKS, Change, Electrics, function_level, function_setting
+from ohmtrail.circuit.amendments import Amendment
+from ohmtrail.circuit.astray import dead_functions
 from ohmtrail.diagnosis import Case
 from ohmtrail.errors import OhmtrailError
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.rehearsal.draws import Wanted, causes, drawn_by_rate
 
-__all__ = ["Altered", "Misdescribed", "Wrong", "does_without"]
-
-#: ohms of a lead that runs where the wrong file has it: as good as any lead's
-_LEAD_OHM = 0.01
+__all__ = ["Altered", "Misdescribed", "Wrong"]
 
 
 @dataclass(frozen=True)
@@ -121,7 +120,7 @@ class Misdescribed:
                     group = groups[int(generator.integers(len(groups)))]
                     item = group[int(generator.integers(len(group)))]
                     harness = self.written(item)
-                if made < count and bool(does_without(harness)) != sound:
+                if made < count and bool(dead_functions(Electrics(harness, count=1), harness.functions)) != sound:
                     made += 1
                     yield Wrong(item, harness, wanted)
 
@@ -148,19 +147,8 @@ class Misdescribed:
         return first.to != second.to and first.from_ not in (second.from_, second.to) and second.from_ != first.to
 
     def _changes(self, item: Altered) -> tuple[Change, ...]:
+        """The same as changes to the true machine: what is swapped runs crosswise."""
         leads = self.true.harness.leads
-        cut = tuple(Change(Mode.SERIES, name) for name in item.leads)
-        if len(item.leads) == 1:
-            return cut
-        one, two = (leads[name] for name in item.leads)
-        made = ((one.from_, two.to), (two.from_, one.to))
-        return (*cut, *(Change(Mode.SHUNT, a=a, b=b, value=_LEAD_OHM) for a, b in made))
-
-
-def does_without(harness: Harness) -> str:
-    """Name a function that does not work by the file, everything sound: what `check` says; "" for none."""
-    electrics = Electrics(harness, count=1)
-    for name, function in harness.functions.items():
-        if int(function_level(electrics, function, function_setting(harness, function))[0, 0]) < WORKS:
-            return name
-    return ""
+        first, last = leads[item.leads[0]], leads[item.leads[-1]]
+        swapped = ((first.from_, last.to), (last.from_, first.to)) if len(item.leads) > 1 else ()
+        return Amendment(item.leads, swapped).changes(self.true.harness)

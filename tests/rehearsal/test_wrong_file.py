@@ -11,6 +11,7 @@ import pytest
 from ohmtrail.circuit import Electrics
 from ohmtrail.circuit.astray import dead_functions
 from ohmtrail.diagnosis import Case
+from ohmtrail.harness import Harness
 
 OUTBOARD = Path(__file__).parents[2] / "circuits" / "outboard.yaml"
 BENCH = Path(__file__).parents[1] / "bench"
@@ -30,6 +31,11 @@ def misdescribed(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     return import_module("misdescribed")
 
 
+def _dead(harness: Harness) -> tuple[str, ...]:
+    """What does not work by a file."""
+    return dead_functions(Electrics(harness, count=1), harness.functions)
+
+
 @pytest.mark.parametrize("sound", [False, True])
 def test_files_are_wrong_and_load(misdescribed: ModuleType, outboard: Case, sound: bool) -> None:
     """Every file differs from the true one in the leads it says, and works or does not as was asked for."""
@@ -39,18 +45,18 @@ def test_files_are_wrong_and_load(misdescribed: ModuleType, outboard: Case, soun
         leads, true = item.harness.leads, outboard.harness.leads
         moved = {name for name in leads if leads[name].to != true[name].to}
         assert (set(true) - set(leads)) | moved == set(item.altered.leads)
-        assert bool(misdescribed.does_without(item.harness)) != sound
+        assert bool(_dead(item.harness)) != sound
 
 
-def test_the_true_file_does_everything(misdescribed: ModuleType, outboard: Case) -> None:
+def test_the_true_file_does_everything(outboard: Case) -> None:
     """`check` has nothing to say of it."""
-    assert misdescribed.does_without(outboard.harness) == ""
+    assert _dead(outboard.harness) == ()
 
 
 def test_a_few_files_are_doubted_at_once(wrong_file: ModuleType, misdescribed: ModuleType, outboard: Case) -> None:
     """By a file that cannot do what is complained of a job says so, points at the wrong lead, and names nothing."""
     made = misdescribed.Misdescribed(outboard, OUTBOARD).jobs(["stop-by-lanyard", "lantern-light"], 10, 8, sound=False)
-    dead = [item for item in made if item.wanted.function in dead_functions(Electrics(item.harness, count=1), item.harness.functions)]
+    dead = [item for item in made if item.wanted.function in _dead(item.harness)]
     done = [wrong_file.meet(outboard, item, sound=False) for item in dead]
     assert len(done) > 3
     assert all(item.at_once and item.near and item.end in ("nothing", "doubt") for item in done)

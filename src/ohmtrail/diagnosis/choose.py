@@ -22,7 +22,7 @@ __all__ = ["foresee", "propose", "propose_by_rate"]
 
 Floats = NDArray[np.float64]
 
-#: steps that go on from the first look to the plan
+#: steps that go on from the first look to the choice
 SHORTLIST = 14
 #: hypotheses and share of the weight in the plan's small table; the share that it must hold to be followed
 MOST_HYPOTHESES, HELD, PLANNED = 14, 0.985, 0.97
@@ -87,33 +87,33 @@ def _proposed(chooser: Chooser, *, planned: bool) -> Proposal:
     refined = chooser.refined(listed[:SHORTLIST])
     if not refined:
         return grouped(chooser, listed)
-    choice = _by_plan(chooser, refined) if planned and _clean(chooser, refined) else None
-    group, index, value = choice or _by_rate(chooser, refined)
     others = _varied([item for item, _ in refined])
-    if index is None:
-        return try_mend(chooser, group, others, value)
+    first = _by_plan(chooser, refined) if planned and _clean(chooser, refined) else None
+    if first is None and (group := _worth_a_trial(chooser, refined[0][0])) is not None:
+        return try_mend(chooser, group, others)
+    index, value = first or (0, math.nan)
     chosen = refined[index][0]
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
 
 
-def _by_rate(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, int | None, float]:
-    """The likeliest group to try, the step before it (None for the mend itself), expected minutes (not reckoned)."""
+def _worth_a_trial(chooser: Chooser, step: Scored) -> int | None:
+    """The group of mends whose trial tells more for its minutes than a step; None where the step tells more."""
     rates = {group: entropy([p, 1.0 - p]) / max(chooser.lost(group, p), 0.1) for group, p in chooser.shares()}
-    trial = max(rates, key=lambda group: rates[group])
-    return trial, (None if rates[trial] > refined[0][0].rate else 0), math.nan
+    group = max(rates, key=lambda group: rates[group])
+    return group if rates[group] > step.rate else None
 
 
-def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, int | None, float] | None:
-    """The first step of the cheapest plan.
+def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, float] | None:
+    """The first step of the cheapest plan, and the minutes that it expects.
 
     None where too little of the weight is in the plan, where too many ways would have to be tried, and where it begins
     with a mend: what is worth a trial is weighed with the odds, which a plan rounds away.
     """
-    plan, answers = _plan(chooser, refined)
+    plan = _plan(chooser, refined)
     choice = plan.best()
     if sum(plan.weight) < PLANNED * chooser.weight.sum() or not choice.exact or choice.step is None:
         return None
-    return answers[0], choice.step, choice.cost
+    return choice.step, choice.cost
 
 
 def _clean(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> bool:
@@ -142,8 +142,8 @@ def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint])
         chooser.candidates()
 
 
-def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[Plan, list[int]]:
-    """The small table and its answers' groups: heavy rows, merged where no step on the list tells them apart."""
+def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> Plan:
+    """The small table: heavy rows, merged where no step on the list tells them apart."""
     order = np.argsort(-chooser.weight, kind="stable")
     held = np.cumsum(chooser.weight[order]) / chooser.weight.sum()
     heavy = order[: int(np.searchsorted(held, HELD)) + 1]
@@ -156,7 +156,7 @@ def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[P
     kept = sorted(merged.items(), key=lambda item: (-item[1], item[0]))[:MOST_HYPOTHESES]
     answers = list(dict.fromkeys(key[0] for key, _ in kept))
     outcome = [[key[1 + step] for key, _ in kept] for step in range(len(steps))]
-    made = Plan(
+    return Plan(
         [weight for _, weight in kept],
         [answers.index(key[0]) for key, _ in kept],
         outcome,
@@ -164,7 +164,6 @@ def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[P
         [chooser.mend_minutes(answer) for answer in answers],
         [sum(step.mend.vain for step in chooser.mend_steps(answer) if step.mend) for answer in answers],
     )
-    return made, answers
 
 
 def _varied(steps: Sequence[Scored]) -> tuple[Scored, ...]:

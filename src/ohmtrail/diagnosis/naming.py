@@ -65,8 +65,8 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
     return Proposal(step, minutes, 0.0, named, (), False, tuple(listed[:6]), against=doubts)
 
 
-def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: float) -> Proposal:
-    """Propose a mend on suspicion, or, for a blown fuse, first what blew it; ``value`` is what is expected, minute.
+def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...]) -> Proposal:
+    """Propose a mend on suspicion, or, for a blown fuse, first what blew it.
 
     Parameters
     ----------
@@ -76,8 +76,6 @@ def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: fl
         Which group of mends.
     others : tuple of Scored
         Other steps, the best first.
-    value : float
-        Minutes expected to the proof.
 
     Returns
     -------
@@ -87,13 +85,13 @@ def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...], value: fl
     answer = next(item for item in chooser.posterior.answers if item.mends == chooser.groups[group])
     cause = _what_blew_it(chooser, answer)
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
-        return Proposal(cause, minutes, 0.0, None, (), True, others[:6], value)
+        return Proposal(cause, minutes, 0.0, None, (), True, others[:6])
     step = chooser.mend_steps(group)[0]
     minutes = minutes_of(chooser.harness, step, chooser.bench)
     named, doubts = nameable(chooser.posterior, answer)
     telling = any(item.bits >= TELLING for item in others)
     unsplit = () if named is not None or telling else _group_of(chooser)
-    return Proposal(step, minutes, 0.0, named, unsplit, False, others[:6], value, against=doubts)
+    return Proposal(step, minutes, 0.0, named, unsplit, False, others[:6], against=doubts)
 
 
 def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:

@@ -8,8 +8,9 @@ from ohmtrail.harness import Harness
 from ohmtrail.reports.jobs import WHO_DECIDES, write_proofs, write_readings, write_state, write_why
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text, step_text
-from ohmtrail.reports.proposal import write_header, write_instruction, write_suspects, write_trouble
+from ohmtrail.reports.proposal import write_header, write_instruction, write_suspects
 from ohmtrail.reports.results import Next, OfferedHarness, Standing, Turn, Undone
+from ohmtrail.reports.trouble import write_trouble
 
 __all__ = [
     "prompt_text",

@@ -9,7 +9,7 @@ from ohmtrail.diagnosis import Step
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness.markings import parse_colour
 from ohmtrail.harness.model import FRAME, Harness
-from ohmtrail.reports.figures import joined, minutes_text, share_text
+from ohmtrail.reports.figures import minutes_text, share_text
 from ohmtrail.reports.phrases import (
     evidence_text,
     place_text,
@@ -18,16 +18,9 @@ from ohmtrail.reports.phrases import (
     setting_text,
     suspect_text,
 )
-from ohmtrail.reports.proposal import (
-    QUANTITIES,
-    astray_text,
-    headline,
-    lost_text,
-    outcome_texts,
-    reasons_of,
-    survey_pairs,
-)
+from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, reasons_of, survey_pairs
 from ohmtrail.reports.results import Next, Standing
+from ohmtrail.reports.trouble import trouble_texts
 
 __all__ = ["Choice", "Done", "Pad", "Probe", "StepCard", "SuspectCard", "done_cards", "pad_of", "probe_of", "step_card", "suspect_cards"]
 
@@ -337,15 +330,4 @@ def state_text(standing: Standing) -> str:
 
 def trouble_text(standing: Standing) -> str:
     """Say what does not fit, if anything."""
-    posterior, odd = standing.posterior, standing.odd
-    if posterior is None:
-        return ""
-    said = [astray_text(standing.astray)] if standing.astray is not None else []
-    if odd is not None:
-        text = f"Reading {standing.number_of(odd.evidence)} fits least ({evidence_text(odd.evidence)})."
-        if odd.share > posterior.answers[0].share + 0.05:
-            text += f" Without it, '{joined(odd.without.mends)}' would be at {share_text(odd.share)}."
-        said.append(f"{text} Take it again, or strike it.")
-    if standing.lost and (standing.astray is None or posterior.best is not None):
-        said.append(lost_text(posterior))
-    return " ".join(said)
+    return " ".join(trouble_texts(standing))

@@ -17,8 +17,8 @@ from ohmtrail.reports.json_values import (
     suspects_json,
 )
 from ohmtrail.reports.phrases import evidence_text, point_text, setting_changes, step_text
-from ohmtrail.reports.proposal import unlisted_near
 from ohmtrail.reports.results import Next, Recorded, Standing, Why
+from ohmtrail.reports.trouble import unlisted_near
 from ohmtrail.reports.weighing import weighing_json
 
 __all__ = ["next_json", "recorded_json", "standing_json", "why_json"]

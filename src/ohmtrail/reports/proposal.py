@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
-from ohmtrail.circuit.astray import Astray
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import (
     command_text,
-    evidence_text,
     place_text,
     point_text,
     setting_changes,
@@ -18,12 +16,10 @@ from ohmtrail.reports.phrases import (
 )
 from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
+from ohmtrail.reports.trouble import MOST_NEAR, write_trouble
 from ohmtrail.survey import STAGES
 
-__all__ = ["QUANTITIES", "astray_text", "headline", "lost_text", "outcome_texts", "reasons_of", "survey_pairs", "unlisted_near", "write_header", "write_instruction", "write_next", "write_suspects", "write_trouble"]
-
-#: elements that are told of where something unlisted may be, and the least share of one
-MOST_NEAR, NEAR_SHARE = 3, 0.05
+__all__ = ["QUANTITIES", "headline", "outcome_texts", "reasons_of", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects"]
 _COLUMN = 12
 _MARGIN = 16
 QUANTITIES = {
@@ -93,92 +89,6 @@ def _bar(paper: Paper, words: str, share: float) -> None:
     else:
         paper.line(words, indent=1, hang=3)
         paper.lines.append(f" {bar.rjust(paper.width - 1)}".rstrip())
-
-
-def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) -> None:
-    """Say what does not fit, if anything, and what to do about it.
-
-    Parameters
-    ----------
-    paper : Paper
-        Where to.
-    standing : Standing
-        The job.
-    talking : bool
-        Whether this stands in a conversation, where a word is typed instead of a command.
-    """
-    posterior, odd = standing.posterior, standing.odd
-    if posterior is None:
-        return
-    if standing.astray is not None:
-        paper.line(astray_text(standing.astray), indent=1)
-        paper.blank()
-    if odd is not None:
-        number = standing.number_of(odd.evidence)
-        words = " and ".join(odd.without.mends)
-        text = f"Reading {number} fits least ({evidence_text(odd.evidence)})."
-        if odd.share > posterior.answers[0].share + 0.05:
-            text += f" Without it, '{words}' would be at {share_text(odd.share)}."
-        strike = f"strike {number}" if talking else command_text("strike", standing.job.path, f"{number}")
-        paper.line(f"{text} Take it again, or strike it: {strike}", indent=1)
-        paper.blank()
-    if standing.lost and (standing.astray is None or posterior.best is not None):
-        paper.line(lost_text(posterior), indent=1)
-        paper.blank()
-
-
-def astray_text(astray: Astray) -> str:
-    """Say that the file does not match the machine, and where to look.
-
-    Parameters
-    ----------
-    astray : Astray
-        What does not work by the file.
-
-    Returns
-    -------
-    str
-        One or two sentences.
-    """
-    verb = "do" if len(astray.functions) > 1 else "does"
-    said = f"By the harness file {joined(astray.functions)} {verb} not work even with everything sound: the file may not match the machine."
-    words = astray.words()
-    return f"{said} {words[0].upper()}{words[1:]}: look there first, and put the file right." if words else f"{said} Put it right first: ohmtrail check says what is not met."
-
-
-def unlisted_near(posterior: Posterior | None) -> tuple[tuple[str, float], ...]:
-    """Give the elements at which something unlisted may be, with their shares, as far as they are worth telling.
-
-    Parameters
-    ----------
-    posterior : Posterior or None
-        The suspects.
-
-    Returns
-    -------
-    tuple of (str, float)
-        The likeliest first; none where the listed suspects explain the readings.
-    """
-    found = posterior.unlisted_at[:MOST_NEAR] if posterior is not None else ()
-    return tuple(item for item in found if item[1] >= NEAR_SHARE)
-
-
-def lost_text(posterior: Posterior) -> str:
-    """Say that nothing listed explains the readings, and what they point at.
-
-    Parameters
-    ----------
-    posterior : Posterior
-        The suspects.
-
-    Returns
-    -------
-    str
-        One or two sentences.
-    """
-    said = "Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says."
-    near = [f"{name} ({share_text(share)})" for name, share in unlisted_near(posterior)]
-    return f"{said} They read like something else at {' or '.join(near)}." if near else said
 
 
 def write_next(paper: Paper, shown: Next, *, header: bool = True) -> None:

@@ -207,11 +207,15 @@ class Shelf:
         return any(kept.ahead for kept in self._open.values())
 
     def _ahead(self, kept: _Kept) -> None:
-        while self._still(kept) and not self._closed:
-            kept.free.wait()
-            with suppress(OhmtrailError):  # is said when the job is looked at
-                if not workbench.work_ahead(kept.job, lambda: not (kept.wanted or self._closed)):
-                    kept.again = True
+        try:
+            while self._still(kept) and not self._closed:
+                kept.free.wait()
+                with suppress(OhmtrailError):  # is said when the job is looked at
+                    if not workbench.work_ahead(kept.job, lambda: not (kept.wanted or self._closed)):
+                        kept.again = True
+        except BaseException:
+            kept.ahead = False  # a mistake of ours ends it, not all that is worked ahead later
+            raise
 
     def _still(self, kept: _Kept) -> bool:
         """Whether there is more to work ahead on; else nobody is at it from here on."""

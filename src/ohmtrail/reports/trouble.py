@@ -1,0 +1,122 @@
+"""What does not fit: a file that is wrong about the machine, an odd reading, readings that nothing listed explains."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ohmtrail.circuit.astray import Astray
+from ohmtrail.diagnosis import Posterior
+from ohmtrail.reports.figures import joined, share_text
+from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.phrases import command_text, evidence_text
+from ohmtrail.reports.results import Standing
+
+__all__ = ["MOST_NEAR", "astray_text", "lost_text", "trouble_texts", "unlisted_near", "write_trouble"]
+
+#: elements that are told of where something unlisted may be, and the least share of one
+MOST_NEAR, NEAR_SHARE = 3, 0.05
+#: how much likelier the best answer without the odd reading must be to be told
+_LIKELIER = 0.05
+
+
+def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) -> None:
+    """Say what does not fit, if anything, and what to do about it.
+
+    Parameters
+    ----------
+    paper : Paper
+        Where to.
+    standing : Standing
+        The job.
+    talking : bool
+        Whether this stands in a conversation, where a word is typed instead of a command.
+    """
+    number = standing.number_of(standing.odd.evidence) if standing.odd is not None else None
+    strike = f"strike {number}" if talking else command_text("strike", standing.job.path, f"{number}")
+    for text in trouble_texts(standing, strike=strike):
+        paper.line(text, indent=1)
+        paper.blank()
+
+
+def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
+    """Give what does not fit, a paragraph each.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+    strike : str
+        What is typed to strike the odd reading; "" where a button does it.
+
+    Yields
+    ------
+    str
+        One to three sentences.
+    """
+    posterior, odd = standing.posterior, standing.odd
+    if posterior is None:
+        return
+    if standing.astray is not None:
+        yield astray_text(standing.astray)
+    if odd is not None:
+        text = f"Reading {standing.number_of(odd.evidence)} fits least ({evidence_text(odd.evidence)})."
+        if odd.share > posterior.answers[0].share + _LIKELIER:
+            text += f" Without it, '{joined(odd.without.mends)}' would be at {share_text(odd.share)}."
+        yield f"{text} Take it again, or strike it{f': {strike}' if strike else '.'}"
+    # where the file itself does not let the function work, that is why no suspect is left
+    if standing.lost and (standing.astray is None or posterior.best is not None):
+        yield lost_text(posterior)
+
+
+def astray_text(astray: Astray) -> str:
+    """Say that the file does not match the machine, and where to look.
+
+    Parameters
+    ----------
+    astray : Astray
+        What does not work by the file.
+
+    Returns
+    -------
+    str
+        One or two sentences.
+    """
+    verb = "do" if len(astray.functions) > 1 else "does"
+    said = f"By the harness file {joined(astray.functions)} {verb} not work even with everything sound: the file may not match the machine."
+    words = astray.words()
+    return f"{said} {words[0].upper()}{words[1:]}: look there first, and put the file right." if words else f"{said} Put it right first: ohmtrail check says what is not met."
+
+
+def unlisted_near(posterior: Posterior | None) -> tuple[tuple[str, float], ...]:
+    """Give the elements at which something unlisted may be, with their shares, as far as they are worth telling.
+
+    Parameters
+    ----------
+    posterior : Posterior or None
+        The suspects.
+
+    Returns
+    -------
+    tuple of (str, float)
+        The likeliest first; none where the listed suspects explain the readings.
+    """
+    found = posterior.unlisted_at[:MOST_NEAR] if posterior is not None else ()
+    return tuple(item for item in found if item[1] >= NEAR_SHARE)
+
+
+def lost_text(posterior: Posterior) -> str:
+    """Say that nothing listed explains the readings, and what they point at.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        The suspects.
+
+    Returns
+    -------
+    str
+        One or two sentences.
+    """
+    said = "Nothing that is listed explains these readings: check them, and whether the machine is wired as the file says."
+    near = [f"{name} ({share_text(share)})" for name, share in unlisted_near(posterior)]
+    return f"{said} They read like something else at {' or '.join(near)}." if near else said
