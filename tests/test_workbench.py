@@ -261,6 +261,18 @@ def test_public_names() -> None:
         _ = ohmtrail.flux_capacitor
 
 
+def test_a_complaint_whose_circuit_has_no_answer_begins_no_job(tmp_path: Path) -> None:
+    """A relay wired to chatter by the file: one sentence with the remedy, and nothing is written."""
+    text = (MACHINE.parent / "ride-on-mower.yaml").read_text(encoding="utf-8")
+    text = text.replace("{from: start-relay.85, to: E1,", "{from: start-relay.85, to: solenoid.50,")
+    text = text.replace("{from: start-relay.87, to: solenoid.50,", "{from: start-relay.87, to: E1,")
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match=r"start-relay chatters.* crank: put the file right first, 'ohmtrail check .*wrong.yaml'"):
+        workbench.start(tmp_path / "b.job", harness=wrong, complaint="crank absent", now=NOW)
+    assert not (tmp_path / "b.job").exists()
+
+
 def test_a_request_that_comes_twice_is_recorded_once(job: workbench.OpenJob) -> None:
     """A mark of the request in the file makes a second sending harmless, also after a restart."""
     shown = workbench.next_step(job, now=NOW)

@@ -20,7 +20,7 @@ from ohmtrail.reports.phrases import (
 )
 from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, reasons_of, survey_pairs
 from ohmtrail.reports.results import Next, Standing
-from ohmtrail.reports.trouble import trouble_texts
+from ohmtrail.reports.trouble import stuck_text, trouble_texts
 
 __all__ = ["Choice", "Done", "Pad", "Probe", "StepCard", "SuspectCard", "done_cards", "pad_of", "probe_of", "step_card", "suspect_cards"]
 
@@ -261,7 +261,7 @@ def _stuck(shown: Next) -> StepCard:
     if posterior is not None and group:
         said.append(f"It is one of: {'; '.join(f'{suspect_text(posterior, item)} ({share_text(item.share)})' for item in group[:4])}.")
     barred = tuple((place, harness.places[place].called or place) for place in sorted(standing.job.bench.barred))
-    return StepCard("stuck", shown.number, "Nothing that can be reached tells more.", reasons=tuple(said), places=barred)
+    return StepCard("stuck", shown.number, stuck_text(standing), reasons=tuple(said), places=barred)
 
 
 def suspect_cards(standing: Standing, *, most: int = 12) -> tuple[SuspectCard, ...]:

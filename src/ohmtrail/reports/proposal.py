@@ -16,7 +16,7 @@ from ohmtrail.reports.phrases import (
 )
 from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
-from ohmtrail.reports.trouble import MOST_NEAR, write_trouble
+from ohmtrail.reports.trouble import MOST_NEAR, stuck_text, write_trouble
 from ohmtrail.survey import STAGES
 
 __all__ = ["QUANTITIES", "headline", "outcome_texts", "reasons_of", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects"]
@@ -150,7 +150,7 @@ def _careful(paper: Paper, shown: Next, heard: Container[str]) -> None:
 
 def _nothing(paper: Paper, shown: Next, *, talking: bool) -> None:
     group = shown.proposal.group
-    paper.line("Nothing that can be reached tells more.", indent=1)
+    paper.line(stuck_text(shown.standing), indent=1)
     posterior = shown.standing.posterior
     if group and posterior is not None:
         paper.line(f"It is one of: {_group(posterior, group)}.", indent=1, hang=3)

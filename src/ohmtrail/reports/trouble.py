@@ -11,7 +11,7 @@ from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text
 from ohmtrail.reports.results import Standing
 
-__all__ = ["MOST_NEAR", "astray_text", "lost_text", "trouble_texts", "unlisted_near", "write_trouble"]
+__all__ = ["MOST_NEAR", "astray_text", "lost_text", "stuck_text", "trouble_texts", "unlisted_near", "write_trouble"]
 
 #: elements that are told of where something unlisted may be, and the least share of one
 MOST_NEAR, NEAR_SHARE = 3, 0.05
@@ -66,6 +66,24 @@ def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
     # where the file itself does not let the function work, that is why no suspect is left
     if standing.lost and (standing.astray is None or posterior.best is not None):
         yield lost_text(posterior)
+
+
+def stuck_text(standing: Standing) -> str:
+    """Say that there is no next step.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    if standing.astray is not None and standing.posterior is not None and standing.posterior.best is None:
+        return "No reading can help before the harness file is put right."
+    return "Nothing that can be reached tells more."
 
 
 def astray_text(astray: Astray) -> str:

@@ -10,10 +10,10 @@ from datetime import datetime
 from os import PathLike, fspath
 from typing import Literal
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Electrics, Setting, function_level
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Evidence, Measured, Seen
-from ohmtrail.errors import InputError, JobError, OhmtrailError, ReadingError, UnknownName
+from ohmtrail.errors import CircuitError, InputError, JobError, OhmtrailError, ReadingError, UnknownName
 from ohmtrail.grammar import Context, read_line
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.job import (
@@ -79,6 +79,7 @@ def start(
     machine, tool = load_harness(existing(fspath(harness))), meter or Meter()
     said = [complaint] if isinstance(complaint, str) else list(complaint)
     seen = [_complaint(machine, tool, text) for text in said]
+    _solvable(machine, seen, fspath(harness))
     begin(
         fspath(job),
         harness_path=fspath(harness),
@@ -101,6 +102,16 @@ def _complaint(harness: Harness, meter: Meter, text: str) -> Seen:
         return line.evidence
     names = ", ".join(harness.functions)
     raise InputError(f"{text!r} is no complaint: name a function and how it fails, as in 'spark absent'; there is {names}")
+
+
+def _solvable(harness: Harness, seen: Sequence[Seen], path: str) -> None:
+    """Refuse a complaint whose circuit has no answer by the file: nothing could be found out about it."""
+    electrics = Electrics(harness, count=1)
+    for item in seen:
+        try:
+            function_level(electrics, harness.functions[item.function], item.setting)
+        except CircuitError as error:
+            raise InputError(f"{error}; by {path} nothing can be found out about {item.function}: put the file right first, 'ohmtrail check {path}' says where") from error
 
 
 def read(job: Job, what: str | Evidence, *, now: datetime, token: str = "", answers: int = 0) -> Recorded:
