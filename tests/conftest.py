@@ -5,6 +5,7 @@ import os
 from collections.abc import Callable
 
 import pytest
+from tests.pace import slowness
 
 from ohmtrail.diagnosis import Looked, Measured, Seen, Step
 from ohmtrail.harness import load_harness
@@ -32,6 +33,12 @@ def said_of(planted: object, step: Step) -> str:
     if found.quantity == "lamp":
         return "bright" if found.value > 0.75 else "out" if found.value < 0.25 else "dim"
     return "ol" if math.isinf(found.value) else f"{found.value:g}"
+
+
+@pytest.fixture
+def paced() -> Callable[[float], float]:
+    """A limit in seconds, stretched where this machine is slower just now than the one it was set for."""
+    return lambda seconds: seconds * slowness()
 
 
 @pytest.fixture

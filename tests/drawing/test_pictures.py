@@ -93,13 +93,13 @@ def test_the_whole_harness_has_nothing_on_anything_else(machine_name: str, machi
     assert set(re.findall(r'class="lead[^"]*" data-id="([^"]+)"', svg)) == set(harness.leads)
 
 
-def test_the_whole_harness_of_110_leads_takes_less_than_a_second(machine: Machine, counted: Counted) -> None:
+def test_the_whole_harness_of_110_leads_takes_less_than_a_second(machine: Machine, counted: Counted, paced: Callable[[float], float]) -> None:
     """And crosses no more than the trial's 84 (H115, columns per place)."""
     harness, electrics = machine("trail-motorcycle")
     assert len(harness.leads) >= 110
     start = os.times()
     svg = draw_whole(harness, electrics=electrics)
-    assert sum(os.times()[:4]) - sum(start[:4]) < 1.0  # processor time, the layout engine's included
+    assert sum(os.times()[:4]) - sum(start[:4]) < paced(1.0)  # processor time, the layout engine's included
     assert counted(svg)[0] <= 84
 
 
