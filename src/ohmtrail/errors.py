@@ -100,11 +100,11 @@ class QuantityError(InputError, ValueError):
 class UnknownName(InputError):
     """A name that does not exist, with the nearest that do."""
 
-    def __init__(self, kind: str, name: str, known: Iterable[str], *, where: str = "") -> None:
+    def __init__(self, kind: str, name: str, known: Iterable[str], *, where: str = "", hint: str = "") -> None:
         known = tuple(known)
         self.kind, self.name, self.where = kind, name, where
         self.near = nearest(name, known)
-        tail = _meant(self.near)
+        tail = f"; {hint}" if hint else _meant(self.near)
         if not tail and 0 < len(known) <= 12:
             tail = f"; there is {', '.join(known)}"
         place = f" in {where}" if where else ""

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness.model import FRAME, Harness
+from ohmtrail.harness.naming import terminal_hint
 from ohmtrail.harness.parts import Earth, Lamp, Metal, Module, Need, Part, Points, Switch
 
-__all__ = ["ENGINE_STATES", "broken_links"]
+__all__ = ["ENGINE_STATES", "Link", "broken_links"]
 
 ENGINE_STATES = ("still", "cranking", "running")
 
@@ -74,7 +75,7 @@ def _leads(harness: Harness) -> Iterator[Link]:
     for lead_id, lead in harness.leads.items():
         for key, terminal in (("from", lead.from_), ("to", lead.to)):
             if terminal not in harness.terminals:
-                yield _missing("terminal", terminal, known, ("leads", lead_id, key))
+                yield ("leads", lead_id, key), UnknownName("terminal", terminal, known, hint=terminal_hint(harness, terminal))
         if lead.loom is not None and lead.loom not in harness.looms:
             yield _missing("loom", lead.loom, tuple(harness.looms), ("leads", lead_id, "loom"))
 
@@ -98,7 +99,8 @@ def _need(harness: Harness, need: Need, path: tuple[str | int, ...]) -> Iterator
     pair = need.dc or need.ac or need.pulse or need.ohms
     for index, point in enumerate(pair or ()):
         if point not in harness.terminals:
-            yield _missing("terminal", point, tuple(harness.terminals), (*path, need.quantity, index))
+            hint = terminal_hint(harness, point)
+            yield (*path, need.quantity, index), UnknownName("terminal", point, tuple(harness.terminals), hint=hint)
     part = need.works or need.sound
     if part is not None and part not in harness.parts:
         yield _missing("part", part, tuple(harness.parts), (*path, need.quantity))

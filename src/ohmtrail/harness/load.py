@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from ohmtrail.errors import HarnessError, Mistake
+from ohmtrail.harness.despite import links_despite
 from ohmtrail.harness.links import broken_links
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.schema import allowed_keys
@@ -91,7 +92,9 @@ def parse_harness(tree: Tree) -> Harness:
     try:
         harness = Harness.model_validate(tree.data)
     except ValidationError as error:
-        raise HarnessError(mistakes_of(tree, error, allowed=allowed_keys)) from None
+        found = mistakes_of(tree, error, allowed=allowed_keys)
+        found += [tree.mistake(path, str(link), value=link.name) for path, link in links_despite(tree.data, error)]
+        raise HarnessError(limited(found)) from None
     mistakes = [tree.mistake(path, str(error), value=error.name) for path, error in broken_links(harness)]
     mistakes += list(_names(tree, harness))
     mistakes += list(_limits(tree, harness))
