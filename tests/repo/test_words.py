@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import ast
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+from ohmtrail.harness.schema import harness_schema
+from ohmtrail.reports import as_json
 
 ROOT = Path(__file__).parents[2]
 SOURCE = ROOT / "src" / "ohmtrail"
@@ -34,6 +38,10 @@ COUSINS = {
 ALLOWED = (
     "cable tie",
     "no session",
+    "insulated wire",  # what a lead is, and what a loom
+    "bundle of leads",
+    "bundles of leads",
+    "every wire from one terminal to another",
     "vehicle cable",
     "cutting pliers",
     "device node",
@@ -97,3 +105,31 @@ def test_options_and_verbs_are_named_in_our_words() -> None:
         names |= set(re.findall(r"--([a-z-]+)", path.read_text(encoding="utf-8")))
     wrong = [name for name in names for word in COUSINS if any(re.fullmatch(word, part) for part in name.split("-"))]
     assert not wrong
+
+
+def _described(schema: object) -> Iterator[tuple[str, str]]:
+    """Keys of the file format, and what the schema says of them and of what they stand in."""
+    if isinstance(schema, dict):
+        for key, value in schema.items():
+            if key == "properties":
+                yield from ((name, name.replace("_", " ")) for name in value)
+            elif key == "description":
+                yield str(value)[:60], str(value)
+            yield from _described(value)
+    elif isinstance(schema, list):
+        for item in schema:
+            yield from _described(item)
+
+
+def test_the_keys_of_files_are_our_words() -> None:
+    """Keys of harness files, and every sentence of their schema."""
+    told = list(_described(harness_schema()))
+    assert len(told) > 300
+    assert not [f"{where}: {cousin}" for where, text in told for cousin in _cousins(text)]
+
+
+def test_the_keys_of_json_are_our_words() -> None:
+    """What --json writes, as it is documented."""
+    told = (as_json.__doc__ or "").splitlines()
+    assert len(told) > 40
+    assert not [f"{line}: {cousin}" for line in told for cousin in _cousins(line.replace("_", " "))]

@@ -139,5 +139,5 @@ _KINDS: tuple[tuple[str, Fits, More], ...] = (
     ("relay", lambda name, terminals: "relay" in name and set(terminals) <= {"30", "87", "85", "86"}, _none),
     ("flasher", lambda name, terminals: "flash" in name and set(terminals) <= {"49", "49a"}, _none),
     ("horn", lambda name, terminals: "horn" in name and len(terminals) == 2, lambda terminals: {"between": list(terminals)}),
-    ("module", lambda name, terminals: True, lambda terminals: {"pins": list(terminals)}),
+    ("module", lambda name, terminals: True, lambda terminals: {"terminals": list(terminals)}),
 )

@@ -78,7 +78,7 @@ def _ends_here(harness: Harness, terminal: str) -> bool:
 
 
 def bare_terminals(harness: Harness) -> Iterator[Finding]:
-    """Yield terminals of parts that no lead and no mount reaches; spare pins of modules are passed over."""
+    """Yield terminals of parts that no lead and no mount reaches; spare terminals of modules are passed over."""
     joined = _joined(harness)
     for name, part in harness.parts.items():
         if isinstance(part, Connector | Module | Metal):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -487,13 +487,21 @@ class Module(_Base):
     inside: tuple[Inside, ...] = ()
     needs: tuple[Need, ...] = ()
     delivers: Delivers | None = None
-    pins: tuple[Word, ...] = ()
+    named: tuple[Word, ...] = Field(default=(), alias="terminals")
     stores_charge: Flag = False
+
+    @model_validator(mode="before")
+    @classmethod
+    def _earlier_word(cls, given: Any) -> Any:
+        """Read ``pins``, as the first files of version 1 called ``terminals``."""
+        if isinstance(given, dict) and "pins" in given and "terminals" not in given:
+            return {("terminals" if key == "pins" else key): value for key, value in given.items()}
+        return given
 
     def terminals(self) -> tuple[str, ...]:
         """Terminal ids, in order."""
         delivered = (self.delivers.between,) if self.delivers else ()
-        return _named(self.pins, *(item.between for item in self.inside), *delivered)
+        return _named(self.named, *(item.between for item in self.inside), *delivered)
 
 
 Part = Annotated[
