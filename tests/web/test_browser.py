@@ -41,6 +41,13 @@ FAINT = """() => {
 }"""
 
 
+#: keys for a reading that cannot be seen without scrolling, on a phone: below the tabs or above the screen
+HIDDEN = """() => innerWidth > 999 ? [] : [...document.querySelectorAll('.step .pad button, .step .pad input')].filter(item => {
+  const box = item.getBoundingClientRect();
+  return box.top < 0 || box.bottom > document.querySelector('.tabs').getBoundingClientRect().top;
+}).map(item => item.outerHTML.slice(0, 90))"""
+
+
 @pytest.fixture
 def opened(browser: Any, serve: Any) -> Iterator[Callable[..., Any]]:
     """Open the page on a device; nothing may be said on its console."""
@@ -64,10 +71,11 @@ def opened(browser: Any, serve: Any) -> Iterator[Callable[..., Any]]:
 
 
 def _fits(page: Any) -> None:
-    """No scrolling sideways, nothing too small for a finger, nothing too faint."""
+    """No scrolling sideways, nothing too small for a finger, nothing too faint, the whole pad in sight."""
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert page.evaluate(SMALL) == []
     assert page.evaluate(FAINT) == []
+    assert page.evaluate(HIDDEN) == []
 
 
 def _events(folder: Path) -> int:
