@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from ohmtrail.circuit import Change, Electrics, Mode
-from ohmtrail.circuit.network import NONLINEAR
+from ohmtrail.circuit.branch_kinds import NONLINEAR
 from ohmtrail.errors import CircuitError
 from ohmtrail.faults import faults_of
 from ohmtrail.harness import load_harness

@@ -52,9 +52,7 @@ class Branch:
     a, b : str
         Nodes; a source's volts are positive at ``a``.
     kind : str
-        lead, joint, contact, earth, switch, fuse, resistor, coil, inside, winding, battery, capacitor,
-        insulation, delivers, load (rectifier seen by its winding), filament, diode, clamp, charger,
-        relay-contact, uptake (what a battery on charge does not take).
+        One of `branch_kinds.KINDS`.
     owner : str
         The lead or part it belongs to.
     ohm : float

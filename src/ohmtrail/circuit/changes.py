@@ -9,7 +9,8 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit.network import NONLINEAR, Network
+from ohmtrail.circuit.branch_kinds import NONLINEAR
+from ohmtrail.circuit.network import Network
 from ohmtrail.errors import CircuitError
 
 __all__ = ["Change", "Mode", "Rows"]

@@ -8,6 +8,7 @@ import networkx as nx
 
 from ohmtrail.circuit.astray import astray_of
 from ohmtrail.circuit.bench import Bench
+from ohmtrail.circuit.branch_kinds import SUPPLIES
 from ohmtrail.circuit.branches import Branch, lead_ohm
 from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.kinds import earthed, is_load
@@ -22,7 +23,6 @@ from ohmtrail.units import show
 
 __all__ = ["CIRCUIT_CHECKS", "check_circuit"]
 
-_SOURCES = frozenset({"battery", "winding", "charger", "delivers"})
 #: share of its volts that a load may lose in leads; the file's own rule for a finding
 _MOST_LOST = 0.10
 #: share of its rated volts beyond which a lamp does not last; common practice, no source
@@ -100,12 +100,12 @@ def _reached(network: Network, start: str, without: int) -> frozenset[str]:
 
 def _gives(branch: Branch) -> bool:
     """Whether a branch is a source; an ignition coil's secondary is one to the plug."""
-    return branch.kind in _SOURCES or (branch.kind == "coil" and branch.id.endswith(".secondary"))
+    return branch.kind in SUPPLIES or (branch.kind == "coil" and branch.id.endswith(".secondary"))
 
 
 def _ends_well(network: Network, points: frozenset[str]) -> bool:
     return FRAME in points or any(
-        item.kind in _SOURCES and {item.a, item.b} & points for item in network.branches
+        item.kind in SUPPLIES and {item.a, item.b} & points for item in network.branches
     )
 
 

@@ -17,8 +17,9 @@ from scipy.sparse import coo_array, csc_array
 from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
 
+from ohmtrail.circuit.branch_kinds import NONLINEAR
 from ohmtrail.circuit.draws import Draw
-from ohmtrail.circuit.network import NONLINEAR, Network, Regime, closed_branches, linear_values
+from ohmtrail.circuit.network import Network, Regime, closed_branches, linear_values
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.errors import CircuitError
 

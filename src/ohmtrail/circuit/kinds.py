@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import networkx as nx
 
+from ohmtrail.circuit.branch_kinds import LOADS, PASSES
 from ohmtrail.circuit.branches import Branch
 from ohmtrail.circuit.network import Network, Regime
 from ohmtrail.harness.model import FRAME
@@ -17,8 +18,6 @@ SOURCES: dict[Regime, tuple[str, ...]] = {
     "pulse": ("delivers",),
     "ohms": (),
 }
-_LOADS = frozenset({"filament", "resistor", "coil", "inside", "load", "clamp"})
-_PASSES = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "relay-contact"})
 
 
 def passes(network: Network, branch: Branch) -> bool:
@@ -38,7 +37,7 @@ def passes(network: Network, branch: Branch) -> bool:
     """
     part = network.harness.parts.get(branch.owner)
     kind = part.kind if part is not None else ""
-    return branch.kind in _PASSES or kind in ("flasher", "diode")
+    return branch.kind in PASSES or kind in ("flasher", "diode")
 
 
 def is_load(network: Network, branch: Branch) -> bool:
@@ -56,7 +55,7 @@ def is_load(network: Network, branch: Branch) -> bool:
     bool
         False for sources as well as for what merely conducts.
     """
-    return branch.kind in _LOADS and not passes(network, branch)
+    return branch.kind in LOADS and not passes(network, branch)
 
 
 def earthed(network: Network) -> frozenset[str]:

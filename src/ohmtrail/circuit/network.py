@@ -11,12 +11,13 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmtrail.circuit.branch_kinds import HIDDEN, PLAIN, WIRING
 from ohmtrail.circuit.branches import Branch, branches_of
 from ohmtrail.circuit.draws import Draw
 from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["NONLINEAR", "Network", "Regime", "closed_branches", "highest_hertz", "law_values"]
+__all__ = ["Network", "Regime", "closed_branches", "highest_hertz", "law_values"]
 
 Regime = Literal["dc", "ac", "pulse", "ohms"]
 Floats = NDArray[np.float64]
@@ -25,12 +26,6 @@ Floats = NDArray[np.float64]
 SURGE_OHM = 15.0
 Ints = NDArray[np.int64]
 
-#: kinds whose current is no straight line in their volts
-NONLINEAR = frozenset({"filament", "diode", "clamp", "charger", "relay-contact", "uptake"})
-#: kinds that are nothing but metal from here to there
-_WIRING = frozenset({"lead", "joint", "contact", "fuse"})
-#: kinds that are linear resistors in every regime
-_PLAIN = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "resistor", "coil", "insulation"})
 
 
 @dataclass(frozen=True)
@@ -107,7 +102,7 @@ class Network:
     def wiring(self) -> nx.Graph[str]:
         """Leads with their joints, connectors and fuses as a graph, all mated: what is one wire by its metal."""
         graph: nx.Graph[str] = nx.Graph()
-        graph.add_edges_from((item.a, item.b) for item in self.branches if item.kind in _WIRING and FRAME not in (item.a, item.b))
+        graph.add_edges_from((item.a, item.b) for item in self.branches if item.kind in WIRING and FRAME not in (item.a, item.b))
         return graph
 
     def graph(self, setting: Setting) -> nx.MultiGraph[str]:
@@ -128,7 +123,7 @@ class Network:
         graph.add_nodes_from(self.nodes)
         closed = closed_branches(self, setting)
         for branch, on in zip(self.branches, closed, strict=True):
-            if on and branch.kind not in ("insulation", "charger", "load", "uptake"):
+            if on and branch.kind not in HIDDEN:
                 graph.add_edge(branch.a, branch.b, key=branch.id, kind=branch.kind, owner=branch.owner)
         return graph
 
@@ -259,7 +254,7 @@ def _value(branch: Branch, setting: Setting, regime: Regime, draw: Draw, index: 
     """Conductance and series volts of one branch that is there."""
     live, dead = draw.live[index], draw.dead[index]
     kind = branch.kind
-    if kind in _PLAIN:
+    if kind in PLAIN:
         surge = SURGE_OHM if kind == "coil" and regime == "pulse" else 0.0
         return 1.0 / (branch.ohm * live + surge), 0.0
     if regime == "ohms":

@@ -10,6 +10,7 @@ from typing import Any
 
 import networkx as nx
 
+from ohmtrail.circuit.branch_kinds import NO_METAL, VALVES
 from ohmtrail.circuit.branches import Branch
 from ohmtrail.circuit.flows import Flow
 from ohmtrail.circuit.kinds import SOURCES, earthed, is_load
@@ -23,9 +24,6 @@ Hop = tuple[str, int]
 #: what it costs to go through a branch, by index
 Cost = Callable[[int], float]
 
-#: kinds that are no way for anyone: leakage, what blocks direct current, what only drives
-_NO_WAY = frozenset({"insulation", "capacitor", "charger", "delivers", "uptake"})
-_VALVES = frozenset({"diode", "clamp"})
 #: what carries most of the current is gone along first, then what carries some, then what could carry it;
 #: an open contact, and a consumer that gets nothing, come last
 _MOST, _SOME, _NONE, _CONSUMER, _OPEN = 1.0, 3.0, 10.0, 20.0, 300.0
@@ -86,7 +84,7 @@ class Ways:
         graph: nx.MultiGraph[str] = nx.MultiGraph()
         graph.add_nodes_from((FRAME, *self.flow.network.nodes))
         for index, branch in enumerate(self.flow.network.branches):
-            if branch.kind not in _NO_WAY and branch.kind not in SOURCES[self.flow.regime]:
+            if branch.kind not in NO_METAL and branch.kind not in SOURCES[self.flow.regime]:
                 graph.add_edge(branch.a, branch.b, key=index)
         return graph
 
@@ -137,7 +135,7 @@ class Ways:
 
     def _ohms(self, index: int, open_ohm: float) -> float:
         branch, on = self.flow.network.branches[index], bool(self.flow.conducts[index])
-        if branch.kind in _VALVES and not on:
+        if branch.kind in VALVES and not on:
             return float("inf")
         return branch.ohm + (0.0 if on else open_ohm)
 

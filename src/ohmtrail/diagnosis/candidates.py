@@ -14,6 +14,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import dijkstra
 
 from ohmtrail.circuit import WORKS, Electrics, Network, Setting, function_level, function_setting, put
+from ohmtrail.circuit.branch_kinds import HIDDEN
 from ohmtrail.circuit.meter import Meter, Quantity
 from ohmtrail.diagnosis.cautions import surges
 from ohmtrail.diagnosis.steps import Step
@@ -156,7 +157,7 @@ def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pai
     for owner in around.owners:
         for index in network.owned.get(owner, ()):
             branch = network.branches[index]
-            if branch.kind in ("insulation", "load", "charger", "delivers", "uptake") or FRAME in (branch.a, branch.b):
+            if branch.kind in HIDDEN or branch.kind == "delivers" or FRAME in (branch.a, branch.b):
                 continue
             if close or branch.kind not in ("lead", "joint"):
                 yield branch.a, branch.b

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import networkx as nx
 
 from ohmtrail.circuit import Electrics, Setting, function_setting, put
+from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.meter import Meter, Quantity, measure
 from ohmtrail.circuit.sound import Sound, sound_readings
 from ohmtrail.diagnosis.candidates import dangerous
@@ -26,8 +27,6 @@ DEAD = Setting(battery=False)
 BESIDE = 1.1
 #: an open contact that reads less than this has something beside it, ohm; own choice, below any insulation
 OPEN_OHM = 1e6
-#: kinds of branch that an earth path may consist of
-_EARTHING = frozenset({"lead", "joint", "contact", "earth"})
 #: volts that are half direct, half alternating read differently on every meter: left out above this share
 MIXED = 0.2
 #: a point fed through more than this hangs free, ohm; own choice, one hundredth of a meter's 10 MΩ
@@ -84,7 +83,7 @@ def _earthed(electrics: Electrics) -> frozenset[str]:
     """Points that leads, plugs and bolts alone join to the frame."""
     graph: nx.Graph[str] = nx.Graph()
     graph.add_node(FRAME)
-    graph.add_edges_from((branch.a, branch.b) for branch in electrics.network.branches if branch.kind in _EARTHING)
+    graph.add_edges_from((branch.a, branch.b) for branch in electrics.network.branches if branch.kind in EARTHING)
     return frozenset(nx.node_connected_component(graph, FRAME))
 
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import logsumexp
 
 from ohmtrail.circuit import Change, Electrics, Mode, Network
+from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.branches import Branch
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Seen
@@ -44,14 +45,12 @@ _TO_FRAME = (0.1, 3.0, 60.0, 2e3, 6e4)
 _ACROSS = (0.01, 3.0, 1e3)
 _AT_VOLTS = (10.0, 1e3)
 
-_IN_SERIES = frozenset({"lead", "joint", "contact", "earth", "switch", "fuse", "winding", "coil", "battery", "resistor"})
+_IN_SERIES = EARTHING | {"switch", "fuse", "winding", "coil", "battery", "resistor"}
 _GONE = frozenset({"filament", "relay-contact", "delivers", "charger", "diode", "clamp"})
 _SHORTED = frozenset({"switch", "relay-contact", "diode", "clamp", "capacitor", "inside", "resistor", "filament"})
 _LEAKING = frozenset({"lead", "winding"})
 #: what may fail in a way that no meter sees
 _UNSEEN = (".secondary", ".gap")
-#: kinds whose branches are worked on by themselves, not with the part that owns them
-_ALONE = frozenset({"lead", "joint", "contact", "earth"})
 
 
 @dataclass(frozen=True)
@@ -204,7 +203,8 @@ def _rows(network: Network) -> Iterator[Row]:
     """Arbitrary changes: each element has the weight of one."""
     made: dict[str, list[tuple[Change, float, float]]] = {}
     for branch in network.branches:
-        element = earth_name(branch.id) if branch.kind in _ALONE else branch.owner
+        # such branches are worked on by themselves, not with the part that owns them
+        element = earth_name(branch.id) if branch.kind in EARTHING else branch.owner
         made.setdefault(element, []).extend(_changes(branch))
     for element, changes in made.items():
         for index, (change, low, high) in enumerate(changes):

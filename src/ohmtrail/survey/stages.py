@@ -8,6 +8,7 @@ from functools import cached_property
 import networkx as nx
 
 from ohmtrail.circuit import Network, Setting
+from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.kinds import passes
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Step
@@ -17,8 +18,6 @@ from ohmtrail.harness.parts import Module
 
 __all__ = ["STAGES", "Safety", "Stage"]
 
-#: kinds of branch that earth a point for good, switches left out
-_EARTHING = frozenset({"lead", "joint", "contact", "earth"})
 #: what a meter feeds itself
 _DEAD_QUANTITIES = frozenset({"ohms", "beep", "diode"})
 
@@ -151,7 +150,7 @@ class Safety:
         """Terminals of modules that are not earthed for good: what current could be driven into."""
         earth: nx.Graph[str] = nx.Graph()
         earth.add_node(FRAME)
-        earth.add_edges_from((item.a, item.b) for item in self.network.branches if item.kind in _EARTHING)
+        earth.add_edges_from((item.a, item.b) for item in self.network.branches if item.kind in EARTHING)
         earthed = nx.node_connected_component(earth, FRAME)
         modules = [(name, part) for name, part in self.harness.parts.items() if isinstance(part, Module)]
         return tuple(f"{name}.{pin}" for name, part in modules for pin in part.terminals() if f"{name}.{pin}" not in earthed)
