@@ -18,7 +18,9 @@ from ohmtrail.circuit.cases import Cases, Values
 from ohmtrail.circuit.changes import Change, Rows
 from ohmtrail.circuit.draws import Draw, draws, nominal
 from ohmtrail.circuit.equations import Equations
+from ohmtrail.circuit.idle import lively
 from ohmtrail.circuit.memory import keep_large_arrays_apart
+from ohmtrail.circuit.needs import met
 from ohmtrail.circuit.network import Network, Regime, nodes_of
 from ohmtrail.circuit.response import Answer, Coupling, respond
 from ohmtrail.circuit.setting import Setting
@@ -156,8 +158,6 @@ class Electrics:
 
     def _alike(self, setting: Setting, probes: Ints, cases: Cases, draw: int, value: Floats) -> Ints:
         """Rows that something flows through; the sound machine's values are put into all others."""
-        from ohmtrail.circuit.idle import lively
-
         found = lively(self, setting, cases, draw)
         if len(found) < len(cases):
             value[:] = self._read("dc", setting, probes, self.sound, draw, False)[0]
@@ -189,7 +189,7 @@ class Electrics:
         return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts[:, 0].real
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
-        return self._solve(regime, setting, probes, cases, draw, self._coupling(regime, setting, cases, draw), source=source)
+        return self._solve(regime, setting, probes, cases, draw, self.coupling(regime, setting, cases, draw), source=source)
 
     def _solve(
         self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling, *, source: bool
@@ -209,6 +209,29 @@ class Electrics:
         equations = self._equations(mated, regime, draw)
         rows = cases.at(draw).apart(self.network, self._gaps(setting))
         return respond(equations, rows, probes, coupling)
+
+    def everywhere(self, regime: Regime, setting: Setting, cases: Cases, draw: int) -> tuple[Answer, Rows]:
+        """Solve every node, and give the changes that were solved for, those of the setting included.
+
+        Parameters
+        ----------
+        regime : str
+            ``dc``, ``ac`` or ``pulse``.
+        setting : Setting
+            State of the machine.
+        cases : Cases
+            Sets of changes.
+        draw : int
+            Which machine.
+
+        Returns
+        -------
+        tuple of Answer and Rows
+            The answer has no probes; its node volts are whole.
+        """
+        nowhere = np.zeros((0, 2), dtype=np.int64)
+        answer = self._respond(regime, setting, nowhere, cases, draw, self.coupling(regime, setting, cases, draw))
+        return answer, cases.at(draw).apart(self.network, self._gaps(setting))
 
     def _gaps(self, setting: Setting) -> tuple[int, ...]:
         """Branches that the setting opens by hand."""
@@ -231,10 +254,11 @@ class Electrics:
         at = self.network.ends[relays]
         coils = np.array([self.network.ends[self.network.index[self.network.branches[i].follows]] for i in np.flatnonzero(relays)])
         ports = np.concatenate([at, coils])
-        coupling = self._coupling("dc", setting, cases, draw)
+        coupling = self.coupling("dc", setting, cases, draw)
         return self._respond("dc", setting, ports, cases, draw, coupling).pulled
 
-    def _coupling(self, regime: Regime, setting: Setting, cases: Cases, draw: int) -> Coupling:
+    def coupling(self, regime: Regime, setting: Setting, cases: Cases, draw: int) -> Coupling:
+        """What the other regimes put into one: volts of the chargers, relays that are pulled, modules that deliver."""
         if regime == "dc":
             return Coupling(charger_v=self._charger_volts(setting, cases, draw))
         if regime == "ac" and setting.battery:
@@ -264,8 +288,6 @@ class Electrics:
 
     def _alive(self, setting: Setting, cases: Cases, draw: int) -> Bools:
         """(n_rows, n_branches) modules' outputs whose needs are met."""
-        from ohmtrail.circuit.needs import met
-
         alive = np.ones((len(cases), len(self.network.branches)), dtype=bool)
         for index, branch in enumerate(self.network.branches):
             if branch.kind != "delivers":

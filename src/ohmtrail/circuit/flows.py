@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.changes import Change, Mode, Rows
-from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.equations import Equations
+from ohmtrail.circuit.machine import Machine
 from ohmtrail.circuit.network import Network, Regime
 from ohmtrail.circuit.response import Answer
 from ohmtrail.circuit.setting import Setting
@@ -84,7 +84,7 @@ class Flow:
 
 
 def flow(
-    electrics: Electrics,
+    electrics: Machine,
     setting: Setting,
     regime: Regime,
     *,
@@ -117,10 +117,7 @@ def flow(
     """
     network = electrics.network
     cases = electrics.cases([tuple(changes)])
-    nowhere = np.zeros((0, 2), dtype=np.int64)
-    coupling = electrics._coupling(regime, setting, cases, machine)
-    answer = electrics._respond(regime, setting, nowhere, cases, machine, coupling)
-    rows = cases.at(machine).apart(network, electrics._gaps(setting))
+    answer, rows = electrics.everywhere(regime, setting, cases, machine)
     volts = _volts(answer)
     return Flow(network, setting, regime, volts, *_amps(answer, rows, volts))
 

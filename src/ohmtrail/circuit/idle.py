@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.cases import Cases
 from ohmtrail.circuit.changes import Mode
-from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.flows import flow
+from ohmtrail.circuit.machine import Machine
 from ohmtrail.circuit.setting import Setting
 
 __all__ = ["lively"]
@@ -26,7 +26,7 @@ Ints = NDArray[np.int64]
 _IDLE_A, _IDLE_V = 1e-7, 1e-5
 
 
-def lively(electrics: Electrics, setting: Setting, cases: Cases, draw: int) -> Ints:
+def lively(electrics: Machine, setting: Setting, cases: Cases, draw: int) -> Ints:
     """Give the rows whose changes lie where something flows, in direct current.
 
     Parameters

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.cases import Cases
-from ohmtrail.circuit.electrics import Electrics
+from ohmtrail.circuit.machine import Machine
 from ohmtrail.circuit.network import Network, Regime
 from ohmtrail.circuit.setting import Setting, put
 from ohmtrail.harness.model import Function, Harness
@@ -69,7 +69,7 @@ def function_setting(harness: Harness, function: Function, setting: Setting | No
 
 
 def function_level(
-    electrics: Electrics, function: Function, setting: Setting, cases: Cases | None = None, *, machines: tuple[int, ...] = (0,)
+    electrics: Machine, function: Function, setting: Setting, cases: Cases | None = None, *, machines: tuple[int, ...] = (0,)
 ) -> Levels:
     """Say how well a function works for every set of changes.
 
@@ -99,7 +99,7 @@ def function_level(
     return level
 
 
-def check_function(electrics: Electrics, function: Function, setting: Setting) -> tuple[Checked, ...]:
+def check_function(electrics: Machine, function: Function, setting: Setting) -> tuple[Checked, ...]:
     """Work out every condition of a function on the nominal machine.
 
     Parameters
@@ -124,7 +124,7 @@ def check_function(electrics: Electrics, function: Function, setting: Setting) -
     return tuple(found)
 
 
-def met(electrics: Electrics, need: Need, setting: Setting, cases: Cases, draw: int) -> Levels:
+def met(electrics: Machine, need: Need, setting: Setting, cases: Cases, draw: int) -> Levels:
     """Say how well one condition is met, (n_rows,) of `FAILS`, `WEAK`, `WORKS`.
 
     Parameters
@@ -155,7 +155,7 @@ def met(electrics: Electrics, need: Need, setting: Setting, cases: Cases, draw: 
     return level.astype(np.int64)
 
 
-def _setting(electrics: Electrics, need: Need, setting: Setting) -> Setting:
+def _setting(electrics: Machine, need: Need, setting: Setting) -> Setting:
     when = dict(need.when)
     return put(electrics.harness, setting, positions=when) if when else setting
 
@@ -188,7 +188,7 @@ def limits_of(need: Need) -> tuple[float, float, bool]:
     return good, weak, need.at_least is not None
 
 
-def _value(electrics: Electrics, need: Need, setting: Setting, cases: Cases, draw: int) -> Floats:
+def _value(electrics: Machine, need: Need, setting: Setting, cases: Cases, draw: int) -> Floats:
     """Volt, ohm, share of rated volts, or one for sound; (n_rows,)."""
     kind = need.quantity
     if kind in ("dc", "ac", "pulse"):
@@ -207,7 +207,7 @@ def _value(electrics: Electrics, need: Need, setting: Setting, cases: Cases, dra
     return _share(electrics, need.lit or need.works or "", setting, cases, draw)
 
 
-def _share(electrics: Electrics, name: str, setting: Setting, cases: Cases, draw: int) -> Floats:
+def _share(electrics: Machine, name: str, setting: Setting, cases: Cases, draw: int) -> Floats:
     """RMS volts across a load over its rated volts; nought where the load itself is dead."""
     network = electrics.network
     index = load_branch(network, name)
@@ -261,5 +261,5 @@ def rated_volts(network: Network, index: int) -> float:
     return branch.volts if branch.kind == "filament" else network.harness.supply.nominal
 
 
-def _there(electrics: Electrics, setting: Setting, index: int) -> bool:
+def _there(electrics: Machine, setting: Setting, index: int) -> bool:
     return electrics.network.branches[index].owner not in setting.out

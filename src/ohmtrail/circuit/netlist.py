@@ -375,7 +375,7 @@ def _circuits(
         if change.branch:
             faults[change.branch] = faults.get(change.branch, _Fault()).after(change, kinds[change.branch])
     steady = tuple(item for item in every if item.mode == Mode.SHUNT)
-    coupling = electrics._coupling("dc", setting, electrics.cases([changes]), draw)
+    coupling = electrics.coupling("dc", setting, electrics.cases([changes]), draw)
     none = np.zeros(len(electrics.network.branches))
     emf = none if coupling.charger_v is None else coupling.charger_v[0]
     machine = electrics.draws[draw]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.meter import unscale
 from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.likelihood import category, discrete, numeric
+from ohmtrail.diagnosis.likelihood import SLIP, category, discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
 
 __all__ = ["Expected", "OddReading", "Outcome", "RuledOut", "Weight", "expected_of", "odd_reading", "outcomes_of", "ruled_out", "weights_of"]
@@ -188,8 +188,6 @@ def _density(posterior: Posterior, item: Evidence) -> Floats:
     """Density or chance of one reading alone under every row."""
     if not (isinstance(item, Measured) and numeric(item)):
         return discrete(posterior.table, item)
-    from ohmtrail.diagnosis.likelihood import SLIP, joint_of, slip_density
-
     joint = joint_of(posterior.table, [item])
     sigma = np.sqrt(joint.covariance()[:, 0, 0])
     gap = (joint.seen[0] - joint.mean[:, 0]) / sigma

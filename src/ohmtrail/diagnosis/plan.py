@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from ohmtrail.diagnosis.gain import entropy
+
 __all__ = ["Choice", "Plan", "expected_cost", "greedy_cost"]
 
 #: sets of hypotheses that the exact search may visit before it gives way to look-ahead
@@ -182,8 +184,6 @@ class Plan:
         )
 
     def _entropy(self, group: int) -> float:
-        from ohmtrail.diagnosis.gain import entropy
-
         mass = self.mass(group)
         return entropy([mass - self.mass(self.without(group, answer)) for answer in self.answers(group)]) if mass > 0 else 0.0
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from ohmtrail.errors import HarnessError, Mistake
+from ohmtrail.errors import HarnessError, Mistake, QuantityError
 from ohmtrail.harness.despite import links_despite
 from ohmtrail.harness.links import broken_links
 from ohmtrail.harness.model import FRAME, Harness
@@ -141,8 +141,6 @@ def _encloses_itself(harness: Harness, place_id: str) -> bool:
 
 def _limits(tree: Tree, harness: Harness) -> Iterator[Mistake]:
     """Thresholds of conditions must be quantities of the right unit."""
-    from ohmtrail.errors import QuantityError
-
     for owner, name, needs in _all_needs(harness):
         for index, need in enumerate(needs):
             dimension = "ohm" if need.quantity == "ohms" else "volt"

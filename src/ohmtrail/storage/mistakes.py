@@ -15,7 +15,7 @@ from ohmtrail._version import __version__
 
 __all__ = ["keep_details", "mistake_sentence"]
 
-REPORTS_TO = "Please report it where you got Ohmtrail, with what you did and that file."
+_PLEASE = "Please report it where you got Ohmtrail, with what you did and that file."
 
 
 def mistake_sentence(error: BaseException, doing: Sequence[str]) -> str:
@@ -35,7 +35,7 @@ def mistake_sentence(error: BaseException, doing: Sequence[str]) -> str:
     """
     kept = keep_details(error, doing)
     where = f"the details are in {kept}" if kept else "the details could not be kept"
-    return f"a mistake of ours ({type(error).__name__}: {error}); {where}. {REPORTS_TO}"
+    return f"a mistake of ours ({type(error).__name__}: {error}); {where}. {_PLEASE}"
 
 
 def keep_details(error: BaseException, doing: Sequence[str]) -> str:

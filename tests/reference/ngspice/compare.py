@@ -268,7 +268,7 @@ def unlike_chargers(electrics: Electrics, case: Case, theirs: dict[str, complex]
 
 def charger_volts(electrics: Electrics, case: Case) -> np.ndarray[Any, Any]:
     """(n_branches,) open volts of chargers in our own solution."""
-    known = electrics._coupling("dc", case.setting, electrics.cases([case.changes]), 0).charger_v
+    known = electrics.coupling("dc", case.setting, electrics.cases([case.changes]), 0).charger_v
     return np.zeros(len(electrics.network.branches)) if known is None else known[0]
 
 
