@@ -16,6 +16,7 @@ from ohmtrail.circuit.needs import BRIGHT, FAILS, RUNS, WORKS, Checked, function
 from ohmtrail.circuit.network import Network
 from ohmtrail.circuit.protection import battery_poles, large_fuses, overloads, unfused_leads
 from ohmtrail.circuit.steps import Route
+from ohmtrail.circuit.unmet import what_to_check
 from ohmtrail.harness.findings import Finding
 from ohmtrail.harness.model import FRAME
 from ohmtrail.harness.parts import Need
@@ -133,7 +134,7 @@ def unmet_functions(bench: Bench) -> Iterator[Finding]:
             path = ("functions", name, "needs", index)
             if checked.level < WORKS:
                 sentence = f"function {name} is not met with everything sound: {_comes_to(checked)}"
-                remedy = "check the limit, and the switches, sizes and values of the parts on its path"
+                remedy = what_to_check(bench.harness, trace, index)
                 yield Finding("unmet", path, sentence, remedy, serious=True)
             else:
                 yield from _on_draws(bench.electrics, name, checked, path)
@@ -174,7 +175,7 @@ def _comes_to(checked: Checked) -> str:
     need = checked.need
     if need.lit or need.works:
         wanted = BRIGHT if need.lit else RUNS
-        return f"{need.lit or need.works} gets {checked.value:.0%} of its volts, {wanted:.0%} wanted"
+        return f"{need.lit or need.works} gets {checked.value * 100:.0f} % of its volts, {wanted * 100:.0f} % wanted"
     if need.sound:
         return f"{need.sound} is not sound"
     pair = need.dc or need.ac or need.pulse or need.ohms or ("", "")
@@ -226,7 +227,7 @@ def overfed_lamps(bench: Bench) -> Iterator[Finding]:
     for name, trace in bench.traces.items():
         for index, checked in enumerate(trace.checked):
             if checked.need.lit and checked.value > _MOST_FED:
-                sentence = f"{checked.need.lit} gets {checked.value:.0%} of its volts in function {name}"
+                sentence = f"{checked.need.lit} gets {checked.value * 100:.0f} % of its volts in function {name}"
                 remedy = "check the regulator's limit and the lamp's volts; it would soon burn out"
                 yield Finding("overfed", ("functions", name, "needs", index), sentence, remedy)
 

@@ -27,7 +27,7 @@ weights[]     reading, text, sound, suspect, factor; sound and suspect have low,
 proofs[]      reading, text, sound
 page          of the page: address (lets one browser in), shared (whether the network is let in)
 findings[]    code, line, column, serious, sentence, remedy, path; beside it file, machine, leads, parts,
-              functions
+              functions, assumed[] (kind, values, names: what is taken where the file says nothing)
 harness_schema  the JSON Schema of harness files
 out, text     of a blank harness: the file (null where it is not written to one), and what is in it
 trace         function, setting, conditions[], routes[] (role, regime, conducts, points[], gaps[])
@@ -86,6 +86,7 @@ from ohmtrail.changes import Comparison
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
+from ohmtrail.harness.assumed import assumed_values
 from ohmtrail.rehearsal import Rehearsal
 from ohmtrail.reports.dossier import Dossier, dossier_json
 from ohmtrail.reports.drawn import Drawn, drawn_json
@@ -293,7 +294,7 @@ def _checked(result: Checked) -> Json:
     ]
     harness = result.harness
     held = {"leads": len(harness.leads), "parts": len(harness.parts), "functions": list(harness.functions)}
-    return {"file": result.file, "machine": harness.harness, **held, "findings": findings}
+    return {"file": result.file, "machine": harness.harness, **held, "findings": findings, "assumed": [{"kind": item.kind, "values": item.values, "names": list(item.names)} for item in assumed_values(harness)]}
 
 
 def _planted(item: PlantedFault) -> Json:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ohmtrail.circuit.steps import Route, Step
+from ohmtrail.harness.assumed import assumed_values
 from ohmtrail.harness.model import Harness
 from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.paper import Paper
@@ -14,6 +15,11 @@ __all__ = ["MOST_OF_A_KIND", "write_checked", "write_trace"]
 
 #: so many findings of one kind are told, then how many more
 MOST_OF_A_KIND = 20
+
+#: the kind of finding that is told as a table of its own
+_ASSUMED = "assumed"
+#: so many leads or parts are named for a value that was taken, then how many more
+_MOST_NAMES = 6
 
 #: currents below this are the insulation's own
 _LEAST_A = 1e-5
@@ -27,7 +33,7 @@ _REGIMES = {"dc": "DC", "ac": "AC", "pulse": "pulses", "ohms": "measured dead"}
 
 
 def write_checked(paper: Paper, checked: Checked) -> None:
-    """Write findings as ``FILE:LINE:COL: kind: sentence; remedy``, then what the harness holds.
+    """Write findings as ``FILE:LINE:COL: kind: sentence; remedy``, then what was taken for granted and what it holds.
 
     Parameters
     ----------
@@ -37,7 +43,8 @@ def write_checked(paper: Paper, checked: Checked) -> None:
         The findings.
     """
     told: dict[str, int] = {}
-    for item, line, column in checked.findings:
+    shown = [found for found in checked.findings if found[0].code != _ASSUMED]
+    for item, line, column in shown:
         told[item.code] = told.get(item.code, 0) + 1
         if told[item.code] > MOST_OF_A_KIND:
             continue
@@ -47,9 +54,19 @@ def write_checked(paper: Paper, checked: Checked) -> None:
         if count > MOST_OF_A_KIND:
             paper.line(f"and {count - MOST_OF_A_KIND} more of the kind '{code}'")
     harness = checked.harness
+    _write_assumed(paper, harness)
     held = ", ".join(f"{count} {word if count != 1 else word[:-1]}" for count, word in _held(harness))
-    notes = len(checked.findings) - checked.serious
-    paper.line(f"{harness.harness}: {held}; {checked.serious} serious, {notes} to look at.")
+    paper.line(f"{harness.harness}: {held}; {checked.serious} serious, {len(shown) - checked.serious} to look at.")
+
+
+def _write_assumed(paper: Paper, harness: Harness) -> None:
+    """What stands in for values that the file leaves out, and for what it stands in."""
+    assumed = assumed_values(harness)
+    if assumed:
+        paper.line("Where the file says nothing, this is taken; measure what matters, and write it:")
+    for item in assumed:
+        names = [*item.names[:_MOST_NAMES], *([f"{len(item.names) - _MOST_NAMES} more"] if len(item.names) > _MOST_NAMES else [])]
+        paper.line(f"{item.kind}: {item.values}: {', '.join(names)}", indent=1, hang=4)
 
 
 def _held(harness: Harness) -> tuple[tuple[int, str], ...]:
