@@ -253,6 +253,15 @@ def test_shipped_machines_are_there() -> None:
         workbench.shipped("outbord")
 
 
+def test_a_copy_of_an_example_is_offered_once(tmp_path: Path) -> None:
+    """A machine of the folder's own stands first; what comes with Ohmtrail says so, unless the folder holds the same."""
+    (tmp_path / "outboard.yaml").write_bytes(Path(MACHINE).read_bytes())
+    (tmp_path / "mine.yaml").write_text(Path(MACHINE).read_text(encoding="utf-8").replace("Skerry 9", "Skerry 10"), encoding="utf-8")
+    offered = workbench.harnesses(tmp_path)
+    assert [item.example for item in offered] == [False, False, True, True, True]
+    assert [item.machine for item in offered[:2]] == ["Skerry 10 outboard", "Skerry 9 outboard"]
+
+
 def test_public_names() -> None:
     """Everything the package promises is there; anything else is not."""
     for name in ohmtrail.__all__:

@@ -55,7 +55,7 @@ def write_harnesses(paper: Paper, found: tuple[OfferedHarness, ...]) -> None:
     """
     paper.line("Which machine?", indent=1)
     for number, item in enumerate(found, start=1):
-        paper.pair(f"{number}", f"{item.machine}   {item.path}", indent=3, column=7)
+        paper.pair(f"{number}", f"{item.machine}   {'an example: ' if item.example else ''}{item.path}", indent=3, column=7)
 
 
 def write_functions(paper: Paper, harness: Harness) -> None:

@@ -271,10 +271,11 @@ class Turn:
 
 @dataclass(frozen=True)
 class OfferedHarness:
-    """A harness file that a job can be begun on."""
+    """A harness file that a job can be begun on; ``example`` for one that comes with Ohmtrail."""
 
     path: str
     machine: str
+    example: bool = False
 
 
 @dataclass(frozen=True)

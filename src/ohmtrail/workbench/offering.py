@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterator, Sequence
 from itertools import islice
@@ -26,7 +27,7 @@ _FAILS = {"1": "absent", "2": "weak", "3": "sometimes"}
 
 
 def harnesses(folder: str | PathLike[str]) -> tuple[OfferedHarness, ...]:
-    """List harness files: those of a folder first, then the ones that come with Ohmtrail.
+    """List harness files: those of a folder first, then the ones that come with Ohmtrail, unless it holds the same.
 
     Parameters
     ----------
@@ -40,9 +41,14 @@ def harnesses(folder: str | PathLike[str]) -> tuple[OfferedHarness, ...]:
     """
     own = (item for item in _files(folder) if item.suffix in (".yaml", ".yml"))
     found = [OfferedHarness(fspath(item), name) for item in own if (name := _machine(item))]
-    known = {Path(item.path).resolve() for item in found}
-    found += [OfferedHarness(path, _machine(Path(path))) for path in shipped_machines() if Path(path).resolve() not in known]
+    known = {_content(Path(item.path)) for item in found}
+    found += [OfferedHarness(path, _machine(Path(path)), example=True) for path in shipped_machines() if _content(Path(path)) not in known]
     return tuple(found)
+
+
+def _content(path: Path) -> bytes:
+    """A copy is the same machine."""
+    return hashlib.sha256(path.read_bytes()).digest()
 
 
 def jobs(folder: str | PathLike[str]) -> tuple[OfferedJob, ...]:
