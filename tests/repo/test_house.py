@@ -19,13 +19,6 @@ MODULE_MEDIAN, MODULE_MOST = 150, 350
 FUNCTION_MEDIAN, FUNCTION_MOST, FUNCTION_EVER = 10, 35, 60
 #: doors that are opened from outside: nothing of ours imports them
 DOORS = {"ohmtrail", "ohmtrail.cli", "ohmtrail.reports"}
-#: imports inside a function that close a ring, each with its reason
-RINGS = {
-    # the circuit asks itself: what a module delivers hangs on the volts that feed it
-    ("ohmtrail.circuit.electrics", "ohmtrail.circuit.needs"),
-    # and it leaves out changes where nothing flows, which it learns by solving the sound machine
-    ("ohmtrail.circuit.electrics", "ohmtrail.circuit.idle"),
-}
 #: what is there for others and for tests: doors whose names are public, and functions that state a promise of theirs
 PUBLIC_DOORS = ("ohmtrail", "ohmtrail.harness.standards")
 PROMISES = {
@@ -114,10 +107,8 @@ def test_public_names_are_listed_and_exist(name: str) -> None:
 
 
 def test_imports_run_in_no_ring() -> None:
-    """Inside rooms as well as between them; what closes a ring inside a function says why."""
+    """Inside rooms as well as between them, imports inside functions included."""
     graph = nx.DiGraph((name, other) for name in MODULES for other in _imports(name) if other in MODULES and other != name)
-    assert [pair for pair in RINGS if not graph.has_edge(*pair)] == []
-    graph.remove_edges_from(RINGS)
     assert [sorted(ring) for ring in nx.strongly_connected_components(graph) if len(ring) > 1] == []
 
 

@@ -139,6 +139,19 @@ class Bent:
 
 
 def chatter(bent: Bent, moving: Bools) -> str:
-    """Say which relays never come to rest: an error on a machine without a change, a fact about a faulty one."""
+    """Say which relays never come to rest: an error on a machine without a change, a fact about a faulty one.
+
+    Parameters
+    ----------
+    bent : Bent
+        Lamps, diodes and relays of a network.
+    moving : array of bool, (n_bent,)
+        Which of its branches still change.
+
+    Returns
+    -------
+    str
+        One clause.
+    """
     owners = sorted({bent.branches[i].owner for i in np.flatnonzero(moving)})
     return f"{' and '.join(owners)} chatters: its own contact takes the volts off its coil and gives them back"

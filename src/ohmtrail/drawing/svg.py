@@ -40,18 +40,61 @@ def _attributes(items: dict[str, object]) -> str:
 
 
 def rect(x: float, y: float, width: float, height: float, *, r: float = 0.0, kind: str = "") -> str:
-    """Write a rectangle."""
+    """Write a rectangle.
+
+    Parameters
+    ----------
+    x, y, width, height : float
+        Where it stands and how large it is, px.
+    r : float
+        Of its corners, px.
+    kind : str
+        Its class.
+
+    Returns
+    -------
+    str
+        The element.
+    """
     corner = f' rx="{num(r)}"' if r else ""
     return f'<rect x="{num(x)}" y="{num(y)}" width="{num(width)}" height="{num(height)}"{corner}{_attributes({"class": kind})}/>'
 
 
 def path(data: str, *, kind: str = "", **more: object) -> str:
-    """Write a path from its data."""
+    """Write a path from its data.
+
+    Parameters
+    ----------
+    data : str
+        As the ``d`` of a path.
+    kind : str
+        Its class.
+    **more : object
+        Other attributes.
+
+    Returns
+    -------
+    str
+        The element.
+    """
     return f"<path d={quoteattr(data)}{_attributes({'class': kind, **more})}/>"
 
 
 def line(x1: float, y1: float, x2: float, y2: float, *, kind: str = "") -> str:
-    """Write a straight stroke."""
+    """Write a straight stroke.
+
+    Parameters
+    ----------
+    x1, y1, x2, y2 : float
+        Its ends, px.
+    kind : str
+        Its class.
+
+    Returns
+    -------
+    str
+        The element.
+    """
     return path(f"M{num(x1)} {num(y1)}L{num(x2)} {num(y2)}", kind=kind)
 
 
@@ -98,7 +141,22 @@ def text_element(text: Text) -> str:
 
 
 def group(body: Iterable[str], *, title: str = "", **attributes: object) -> str:
-    """Write a group with its title."""
+    """Write a group with its title.
+
+    Parameters
+    ----------
+    body : iterable of str
+        Elements.
+    title : str
+        What is said of it; "" for nothing.
+    **attributes : object
+        Of the group.
+
+    Returns
+    -------
+    str
+        The element.
+    """
     head = f"<title>{escape(title)}</title>" if title else ""
     return f"<g{_attributes(attributes)}>{head}{''.join(body)}</g>"
 

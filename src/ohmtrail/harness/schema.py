@@ -63,7 +63,13 @@ def _words() -> dict[str, str]:
 
 
 def blank_harness() -> str:
-    """Give a harness file to begin with: a whole small machine, every section explained, to be written over."""
+    """Give a harness file to begin with: a whole small machine, every section explained, to be written over.
+
+    Returns
+    -------
+    str
+        YAML that loads as it stands.
+    """
     return resources.files("ohmtrail.harness").joinpath("data", "blank.yaml").read_text(encoding="utf-8")
 
 

@@ -36,7 +36,18 @@ def finite(value: float | None) -> float | None:
 
 
 def setting_json(setting: Setting) -> Json:
-    """Give a setting."""
+    """Give a setting.
+
+    Parameters
+    ----------
+    setting : Setting
+        State of a machine.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     return {
         "positions": dict(setting.positions),
         "parted": sorted(setting.parted),
@@ -50,7 +61,18 @@ def setting_json(setting: Setting) -> Json:
 
 
 def evidence_json(item: Evidence | Mended) -> Json:
-    """Give a reading, something seen or looked at, or a mend."""
+    """Give a reading, something seen or looked at, or a mend.
+
+    Parameters
+    ----------
+    item : Evidence or Mended
+        An event of a job.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     text = {"text": evidence_text(item)}
     if isinstance(item, Mended):
         return text | {"mend": item.mend}
@@ -64,14 +86,38 @@ def evidence_json(item: Evidence | Mended) -> Json:
 
 
 def suspects_json(posterior: Posterior | None) -> list[Json]:
-    """Give the suspects that are worth listing."""
+    """Give the suspects that are worth listing.
+
+    Parameters
+    ----------
+    posterior : Posterior or None
+        Of a job; None where nothing explains its readings.
+
+    Returns
+    -------
+    list of dict
+        The likeliest first.
+    """
     if posterior is None:
         return []
     return [suspect_json(posterior, item) for item in posterior.answers if item.share >= _LEAST_SHARE]
 
 
 def suspect_json(posterior: Posterior, item: Answer) -> Json:
-    """Give one suspect."""
+    """Give one suspect.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Of a job.
+    item : Answer
+        One of its answers.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     low, high = item.severity or (None, None)
     faults = posterior.table.rows[item.rows[0]].faults
     return {
@@ -85,7 +131,18 @@ def suspect_json(posterior: Posterior, item: Answer) -> Json:
 
 
 def step_json(step: Step) -> Json:
-    """Give a step."""
+    """Give a step.
+
+    Parameters
+    ----------
+    step : Step
+        Something to do.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     made: Json = {"kind": step.kind, "setting": setting_json(step.setting)}
     if step.kind == "measure":
         return made | {"quantity": step.quantity, "red": step.red, "black": step.black}
@@ -97,7 +154,18 @@ def step_json(step: Step) -> Json:
 
 
 def outcome_json(item: Outcome) -> Json:
-    """Give one outcome of a step."""
+    """Give one outcome of a step.
+
+    Parameters
+    ----------
+    item : Outcome
+        Of a step.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     return {
         "low": finite(item.low),
         "high": finite(item.high),
@@ -109,7 +177,20 @@ def outcome_json(item: Outcome) -> Json:
 
 
 def expected_json(evidence: Evidence, item: Expected) -> Json:
-    """Give what a reading should be."""
+    """Give what a reading should be.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        The reading, for its unit.
+    item : Expected
+        What it should be.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     return {
         "low": finite(item.low),
         "high": finite(item.high),
@@ -120,7 +201,18 @@ def expected_json(evidence: Evidence, item: Expected) -> Json:
 
 
 def route_json(route: Route) -> Json:
-    """Give one route of a trace, point by point."""
+    """Give one route of a trace, point by point.
+
+    Parameters
+    ----------
+    route : Route
+        Of a trace.
+
+    Returns
+    -------
+    dict
+        Keys as 'ohmtrail help json' explains them.
+    """
     points = [
         {
             "point": step.point,

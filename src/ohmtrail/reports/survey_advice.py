@@ -58,7 +58,20 @@ def called(harness: Harness, name: str) -> str:
 
 
 def coverage_lines(cover: Coverage, survey: Survey) -> tuple[str, str]:
-    """Say in two sentences what a survey notices and what it takes."""
+    """Say in two sentences what a survey notices and what it takes.
+
+    Parameters
+    ----------
+    cover : Coverage
+        Counted.
+    survey : Survey
+        The plan.
+
+    Returns
+    -------
+    tuple of str
+        Both sentences, minutes and shares in words.
+    """
     noticed = (
         f"Of all single faults, weighted by their odds: {share_text(cover.noticed)}. Of those that any safe reading within "
         f"reach could notice ({share_text(cover.could)}): {share_text(cover.of_could)}. Counted on {cover.planted} machines "
@@ -72,7 +85,20 @@ def coverage_lines(cover: Coverage, survey: Survey) -> tuple[str, str]:
 
 
 def left_rows(cover: Coverage, *, most: int = _MOST_ELEMENTS) -> tuple[tuple[str, str, str, str], ...]:
-    """Give the elements that leave most unchecked: name, odds, noticed, left."""
+    """Give the elements that leave most unchecked: name, odds, noticed, left.
+
+    Parameters
+    ----------
+    cover : Coverage
+        Counted.
+    most : int
+        How many at most.
+
+    Returns
+    -------
+    tuple of tuple
+        The largest share first; shares in words.
+    """
     worst = sorted(cover.elements, key=lambda item: -item.odds * (1.0 - item.noticed))[:most]
     return tuple(
         (item.element, share_words(item.odds), share_words(item.noticed), share_words(item.odds * (1.0 - item.noticed))) for item in worst
@@ -103,7 +129,18 @@ def write_coverage(paper: Paper, cover: Coverage, survey: Survey) -> None:
 
 
 def by_verdict(advice: Sequence[Advice]) -> tuple[tuple[Verdict, tuple[Advice, ...]], ...]:
-    """Give the advice verdict by verdict, the strongest first."""
+    """Give the advice verdict by verdict, the strongest first.
+
+    Parameters
+    ----------
+    advice : sequence of Advice
+        In any order.
+
+    Returns
+    -------
+    tuple of tuple
+        Verdict, and its advice in the order given; a verdict that nothing got is there as well.
+    """
     return tuple((verdict, tuple(item for item in advice if item.verdict == verdict)) for verdict in VERDICTS)
 
 

@@ -54,7 +54,18 @@ def new_token() -> str:
 
 
 def trusted(svg: str) -> Markup:
-    """Mark a picture of `ohmtrail.drawing`, which escapes what it writes, as ready."""
+    """Mark a picture of `ohmtrail.drawing`, which escapes what it writes, as ready.
+
+    Parameters
+    ----------
+    svg : str
+        The picture.
+
+    Returns
+    -------
+    Markup
+        The same characters.
+    """
     return Markup(svg)
 
 

@@ -76,7 +76,22 @@ def _own_address() -> str:
 
 
 def address(host: str, key: str, path: str = "/") -> str:
-    """Give an address that lets one device in."""
+    """Give an address that lets one device in.
+
+    Parameters
+    ----------
+    host : str
+        Name or number, with its port.
+    key : str
+        What lets a device in once.
+    path : str
+        What is opened.
+
+    Returns
+    -------
+    str
+        Without anything to escape.
+    """
     return f"http://{host}{path}?key={key}"
 
 

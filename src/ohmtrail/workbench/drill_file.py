@@ -98,6 +98,11 @@ def begin_drill(path: str, drill: Drill, *, harness_path: str, by: str, now: dat
 def refuse_taken(path: str) -> None:
     """Refuse a name that something has already, before any work is done.
 
+    Parameters
+    ----------
+    path : str
+        The name wanted.
+
     Raises
     ------
     JobError
