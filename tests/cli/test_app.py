@@ -86,6 +86,8 @@ def test_json_on_every_command(started: Any) -> None:
         (("demo", "--harness", MACHINE, "--fault", "stop-1 leek"), 2, "stop-1 leak"),
         (("demo", "--harness", MACHINE, "--fault", "stop-1 leak", "--severity", "-1"), 2, "above nought"),
         (("help", "jsno"), 2, "json"),
+        (("help", "chages"), 2, "did you mean 'changes'"),
+        (("help", "changes", "ad"), 2, "no command of changes 'ad'; did you mean 'add'"),
         (("rehearse", MACHINE, "--count", "many"), 2, "'--count': 'many' is no whole number; write one"),
         (("rehearse", MACHINE, "--count", "-3"), 2, "'--count': '-3' is too small; write 0 or more"),
         (("page", "--port", "65536"), 2, "'--port': '65536' is too large; write 65535 or less"),
@@ -195,6 +197,7 @@ def test_help(typed: Any) -> None:
         assert said in reading
     assert "suspects[]" in typed("help", "json").out
     assert "with moving PLACE" in typed("help").out
+    assert typed("help", "changes", "add").out == typed("changes", "add", "--help").out
     assert typed("--version").out.startswith("ohmtrail ")
     assert typed().status == 2
 

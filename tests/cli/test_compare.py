@@ -16,7 +16,7 @@ def test_two_files_are_compared_by_id_and_by_electricity(typed: Callable[..., An
     Path("thin.yaml").write_text(text.replace("watts: 10 W", "watts: 21 W"), encoding="utf-8")
     ran = typed("compare", OUTBOARD, "thin.yaml")
     assert ran.status == 0
-    assert "part lantern altered: watts 10 W → 21 W" in ran.out
+    assert "part lantern changed: watts 10 W → 21 W" in ran.out
     made = typed("compare", OUTBOARD, "thin.yaml", "--json").made
     assert not made["same"]
     (load,) = [item for item in made["loads"] if item["function"] == "lantern-light" and item["own"]]

@@ -1,4 +1,4 @@
-"""What two harnesses do not have in common, by id: added, removed, and altered value by value."""
+"""What two harnesses do not have in common, by id: added, removed, and changed value by value."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class Difference:
     id : str
         Its id; after a renaming, the one it has now.
     kind : str
-        added, removed, altered or renamed.
+        added, removed, changed or renamed.
     values : tuple of Altered
         What differs; of an added or removed element everything that is said of it.
     was : str
@@ -89,7 +89,7 @@ def _machine(old: tuple[Harness, Plain], new: tuple[Harness, Plain]) -> list[Dif
     before, after = (item if isinstance(item, dict) else {} for item in (old[1], new[1]))
     keys = [key for key in ("harness", "made", "supply", "note") if getattr(old[0], key) != getattr(new[0], key)]
     values = tuple(Altered(key, before.get(key, ""), after.get(key, "")) for key in keys)
-    return [Difference("machine", new[0].harness, "altered", values)] if values else []
+    return [Difference("machine", new[0].harness, "changed", values)] if values else []
 
 
 def _values(data: Plain, section: str, item: str) -> dict[str, Plain]:
@@ -107,7 +107,7 @@ def _altered(section: str, item: str, old: tuple[Harness, Plain], new: tuple[Har
     before, after = _values(old[1], section, item), _values(new[1], section, item)
     one, other = _fields(getattr(old[0], section)[item]), _fields(getattr(new[0], section)[item])
     keys = [key for key in dict.fromkeys((*before, *after)) if one.get(key) != other.get(key)]
-    return Difference(section, item, "altered", tuple(Altered(key, before.get(key, ""), after.get(key, "")) for key in keys))
+    return Difference(section, item, "changed", tuple(Altered(key, before.get(key, ""), after.get(key, "")) for key in keys))
 
 
 def _fields(element: Any) -> dict[str, Any]:

@@ -104,7 +104,7 @@ def leads_to_cut(found: Comparison) -> tuple[Cut, ...]:
     harness = found.new.harness
     made = {}
     for item in found.differences:
-        if item.section == "leads" and item.kind in ("added", "altered") and (reason := _reason(found, item)):
+        if item.section == "leads" and item.kind in ("added", "changed") and (reason := _reason(found, item)):
             lead = harness.leads[item.id]
             ends = ((lead.from_, _made_up(harness, lead.from_)), (lead.to, _made_up(harness, lead.to)))
             made[item.id] = Cut(item.id, lead, cut_length_m(lead.length_m), ends, reason)
@@ -147,7 +147,7 @@ def parts_to_buy(found: Comparison) -> tuple[Bought, ...]:
     told = ("kind", "at", "called", "note", "altered", "made", "renewed", "mounts", "original")
     made = []
     for item in found.differences:
-        if item.section != "parts" or item.kind not in ("added", "altered") or not _is_new(item):
+        if item.section != "parts" or item.kind not in ("added", "changed") or not _is_new(item):
             continue
         part = found.new.harness.parts[item.id]
         data = found.new.data["parts"] if isinstance(found.new.data, dict) else {}
@@ -159,7 +159,7 @@ def parts_to_buy(found: Comparison) -> tuple[Bought, ...]:
 
 
 def _is_new(item: Difference) -> bool:
-    """An altered part is another one where a hand has put it there: exchanged, not only measured again."""
+    """A changed part is another one where a hand has put it there: exchanged, not only measured again."""
     return item.kind == "added" or any(value.key in ("kind", "altered", "renewed") for value in item.values)
 
 

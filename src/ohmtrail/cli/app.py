@@ -28,7 +28,7 @@ from ohmtrail.cli import (
 )
 from ohmtrail.cli.door import run
 from ohmtrail.cli.options import READING, Accept, Job, Json, this_moment
-from ohmtrail.cli.page import give, help_width, new_paper, put_out
+from ohmtrail.cli.page import give, help_width, put_out
 from ohmtrail.cli.texts import ABOUT, COMPLAINTS, ENDING, GRAMMAR
 
 __all__ = ["app", "main"]
@@ -288,25 +288,14 @@ def demo(
 
 
 @app.command(name="help")
-def help_(topic: Annotated[str, typer.Argument(help="json or reading.")] = "reading") -> None:
-    """Explain readings, or what --json writes."""
-    if topic == "json":
-        from ohmtrail.reports import as_json
+def help_(
+    context: typer.Context,
+    topic: Annotated[list[str] | None, typer.Argument(help="reading, json, or a command, as in: changes add.")] = None,
+) -> None:
+    """Explain readings, what --json writes, or a command."""
+    from ohmtrail.cli.topics import explain
 
-        put_out(f"{(as_json.__doc__ or '').strip()}\n")
-        return
-    if topic != "reading":
-        from ohmtrail.errors import UnknownName
-
-        raise UnknownName("topic", topic, ("json", "reading"))
-    paper = new_paper()
-    for block in GRAMMAR.split("\n\n"):
-        if block.startswith("\b\n"):
-            paper.lines += block.removeprefix("\b\n").rstrip().splitlines()
-        else:
-            paper.line(" ".join(block.split()))
-        paper.blank()
-    put_out(str(paper))
+    put_out(explain(context, tuple(topic or ("reading",))))
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life

@@ -11,6 +11,7 @@ import typer
 
 from ohmtrail.cli.options import Json, this_moment
 from ohmtrail.cli.page import give, give_document, new_paper, put_out
+from ohmtrail.cli.patience import ask_patience
 
 if TYPE_CHECKING:
     from ohmtrail.reports.drill_results import OpenDrill
@@ -66,6 +67,7 @@ def _cards(name: str, count: int, out: str, paper: str, level: str, function: st
     if not out:
         raise typer.BadParameter("say where the cards go: --out cards.html")
     number = 1000 + secrets.randbelow(9000) if seed is None else seed
+    ask_patience(f"Each of the {count} faults is planted and worked to its mend; a card takes some seconds, on a large machine half a minute.")
     made = workbench.class_cards(name, count, wish=Wish(level, function, number), out=out)  # type: ignore[arg-type]  # checked there
     written = workbench.save_cards(made, out, paper=paper)
     told = f"{len(made.cards)} cards in {written[0]}; what each reading shows, and the answers, in {written[1]}."

@@ -8,6 +8,7 @@ import typer
 
 from ohmtrail.cli.options import Json, this_moment
 from ohmtrail.cli.page import give
+from ohmtrail.cli.patience import ask_patience
 
 __all__ = ["attach"]
 
@@ -31,6 +32,7 @@ def survey(
     from ohmtrail.reports.survey import write_survey
 
     now = this_moment()
+    ask_patience("Every single fault is tried on the plan; a machine of a hundred leads takes about a minute.")
     found = workbench.survey(file, year=year or now.year, minutes=minutes, unreachable=unreachable or (), job=out, now=now)
     if form:
         workbench.save_survey(found, form, job=out, paper=paper)

@@ -32,7 +32,7 @@ from ohmtrail.units import show
 
 __all__ = ["change_report_html", "cut_list_csv", "pictured"]
 
-_CUT_COLUMNS = ("lead", "colour", "size mm2", "cut m", "lies m", "covering", "from", "made up with", "to", "made up with", "why")
+_CUT_COLUMNS = ("lead", "colour", "size mm²", "cut m", "lies m", "covering", "from", "made up with", "to", "made up with", "why")
 
 
 def pictured(found: Comparison) -> tuple[str, ...]:

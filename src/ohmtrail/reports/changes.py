@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,6 +13,8 @@ from ohmtrail.reports.phrases import command_text
 
 __all__ = ["original_text", "plain_text", "step_words", "write_imported", "write_listed", "write_noted", "write_undone", "write_written"]
 
+#: a unit as it is typed, behind its number
+_SQUARE = re.compile(r"(?<=\d )mm2\b|(?<=\d)mm2\b")
 #: keys that say little in a line
 _LONG = ("called", "note", "how")
 
@@ -27,13 +30,13 @@ def plain_text(value: Any) -> str:
     Returns
     -------
     str
-        Such as ``0.75 mm2``; ``not said`` where there is none.
+        Such as ``0.75 mm²``; ``not said`` where there is none.
     """
     if isinstance(value, Mapping):
         return ", ".join(f"{key} {plain_text(item)}" for key, item in value.items())
     if isinstance(value, list | tuple):
         return "[" + ", ".join(plain_text(item) for item in value) + "]"
-    return str(value) if value not in ("", None) else "not said"
+    return _SQUARE.sub("mm²", str(value)) if value not in ("", None) else "not said"
 
 
 def step_words(step: Step) -> str:

@@ -68,13 +68,13 @@ def difference_text(item: Difference) -> str:
     Returns
     -------
     str
-        Such as ``lead stop-2 altered: covering rubber → crosslinked``.
+        Such as ``lead stop-2 changed: covering rubber → crosslinked``.
     """
     name = _ONE[item.section]
     if item.kind == "renamed":
         return f"{name} {item.was} is now {item.id}"
-    if item.kind == "altered":
-        return f"{name} {item.id} altered: {', '.join(_altered(value) for value in item.values)}"
+    if item.kind == "changed":
+        return f"{name} {item.id} changed: {', '.join(_altered(value) for value in item.values)}"
     short = {value.key: value.after or value.before for value in item.values if value.key not in ("called", "note", "how", "needs", "when")}
     return f"{name} {item.id} {item.kind}: {plain_text(short)}"
 

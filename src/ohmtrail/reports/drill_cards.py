@@ -77,13 +77,13 @@ def _places(harness: Harness, card: Card) -> list[dict[str, object]]:
 
 
 def _card_view(harness: Harness, card: Card) -> dict[str, object]:
-    cautions = dict.fromkeys(item.text for row in card.rows for item in cautions_for(harness, row.step))
+    briefs = dict.fromkeys(item.brief for row in card.rows for item in cautions_for(harness, row.step))
     return {
         "number": card.number,
         "complaint": _complaint(card),
         "owner": _owner(card),
         "faults": "Two faults are hidden." if len(card.drill.planted) > 1 else "One fault is hidden.",
-        "cautions": list(cautions),
+        "careful": "; ".join(briefs),
         "places": _places(harness, card),
         "shown": [{"number": row.number, "shown": _shown(row)} for row in card.rows],
     }
@@ -110,7 +110,10 @@ def cards_html(made: ClassCards, *, paper: str = "a4") -> str:
         No such paper.
     """
     cards = [_card_view(made.harness, card) for card in made.cards]
-    return render("drill-cards.html", title="Fault-finding cards", machine=made.harness.harness, paper=paper, cards=cards)
+    cautions = dict.fromkeys(item.text for card in made.cards for row in card.rows for item in cautions_for(made.harness, row.step))
+    return render(
+        "drill-cards.html", title="Fault-finding cards", machine=made.harness.harness, paper=paper, cards=cards, cautions=list(cautions)
+    )
 
 
 def _answer(card: Card) -> dict[str, object]:
