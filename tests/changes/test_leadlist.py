@@ -62,6 +62,24 @@ def test_a_list_as_workshops_keep_it_is_read_and_every_guess_told() -> None:
         assert said in guesses
 
 
+def test_a_part_is_taken_for_what_its_name_says() -> None:
+    """The kinds of a small machine; what has one lead is taken for earthed by its fixing; functions wait as comments."""
+    text = (
+        "from,to\nbattery.+,fuse.1\nfuse.2,light-switch.1\nlight-switch.2,lamp.56\nfuse.2,starter.30\nfuse.2,horn.15\n"
+        "horn.31,horn-button.1\nlamp.31,E1\nfuse.2,key.30\nkey.15,lamp-plug.1a\n"
+    )
+    harness, guesses = made(text)
+    kinds = {"fuse": "fuse", "light-switch": "switch", "lamp": "lamp", "starter": "motor", "horn": "horn", "horn-button": "switch", "key": "module", "lamp-plug": "connector"}
+    assert {name: harness.parts[name].kind for name in kinds} == kinds
+    assert harness.parts["horn-button"].mounts == {"31": "frame"}
+    for said in ("taken for a fuse: read its amps off its cap", "whether its fixing earths 31", "watts off the bulb"):
+        assert said in guesses
+    yaml, _ = skeleton(read_lead_list(text, file="l.csv"), name="machine")
+    assert "#   lamp-lights: {when: {SWITCH: POSITION}, needs: [{lit: lamp}]}" in yaml
+    lines = yaml.replace("# functions:", "functions:").replace("#   ", "  ").replace("{SWITCH: POSITION}", "{light-switch: on}")
+    assert list(parse_harness(read_tree(lines, file="l.yaml")).functions) == ["lamp-lights", "starter-runs", "horn-runs"]
+
+
 @pytest.mark.parametrize(("numbers", "metres"), [("0.4 1.2 0.6", 0.4), ("40 120 60", 0.4), ("400 1200 600", 0.4), ("40cm 1m 60cm", 0.4)])
 def test_lengths_without_a_unit_are_taken_for_what_they_can_be(numbers: str, metres: float) -> None:
     """Metre, centimetre or millimetre by the middle one; a written unit wins."""

@@ -120,7 +120,7 @@ def _usual(made: LeadList, column: Column, lines: list[tuple[int, list[str]]]) -
         return ""
     middle = bare[len(bare) // 2]
     unit = "mm2" if column.holds == "size" else "m" if middle <= _LONG_M else "cm" if middle <= _LONG_CM else "mm"
-    made.guesses.append(f"bare numbers under {column.heading!r} are taken for {unit}")
+    made.guesses.append(f"bare numbers under {column.heading!r} are taken for {unit.replace('mm2', 'mm²')}")
     return unit
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import get_args
 
 from ohmtrail.changes.flow import flow, scalar, wrapped
+from ohmtrail.changes.guessing import guessed
 from ohmtrail.changes.leadlist import LeadList, Row
 from ohmtrail.harness.model import FRAME, Covering
 from ohmtrail.harness.text import Plain
@@ -49,7 +50,18 @@ def skeleton(made: LeadList, *, name: str) -> tuple[str, tuple[str, ...]]:
         lines += ["", "looms:", *(f"  {scalar(loom)}: {{passes: [{_PLACE}]}}" for loom in looms)]
     lines += ["", "parts:", *(_entry(item, value) for item, value in parts.items())]
     lines += ["", "leads:", *(_entry(row.lead, _lead(row, guesses)) for row in rows)]
+    lines += _functions(parts)
     return "\n".join(lines) + "\n", tuple(guesses)
+
+
+def _functions(parts: Mapping[str, Mapping[str, Plain]]) -> Iterator[str]:
+    """What the machine may have to do, as comments: one for each consumer."""
+    needs = {"lamp": "lit", "horn": "works", "motor": "works"}
+    found = [(name, needs[str(part["kind"])]) for name, part in parts.items() if part["kind"] in needs]
+    if found:
+        yield from ("", "# What it must do: take the '# ' away, and say in which positions of its switches.", "# functions:")
+    for name, need in found:
+        yield f"#   {name}-{'lights' if need == 'lit' else 'runs'}: {{when: {{SWITCH: POSITION}}, needs: [{{{need}: {scalar(name)}}}]}}"
 
 
 def _entry(name: str, value: dict[str, Plain]) -> str:
@@ -103,41 +115,9 @@ def _parts(rows: Iterable[Row], guesses: list[str]) -> dict[str, dict[str, Plain
     parts: dict[str, dict[str, Plain]] = {}
     for name, tails in met.items():
         terminals = [tail for tail in tails if tail]
-        kind, more = next((kind, more(terminals)) for kind, fits, more in _KINDS if fits(name.casefold(), terminals))
-        parts[name] = {"kind": kind, "at": _PLACE, **more}
+        guess = guessed(name, terminals)
+        parts[name] = {"kind": guess.kind, "at": _PLACE, **guess.keys}
         shown = f"with {', '.join(terminals)}" if terminals else "of one terminal"
-        guesses.append(f"part {name} {shown} is taken for a {kind}" + (": what it is, is not known" if kind == "module" else ""))
+        article = "an" if guess.kind == "earth" else "a"
+        guesses.append(f"part {name} {shown} is taken for {article} {guess.kind}" + (f": {guess.look}" if guess.look else ""))
     return parts
-
-
-def _cavities(terminals: list[str]) -> bool:
-    return bool(terminals) and all(item[-1:] in ("a", "b") and len(item) > 1 for item in terminals)
-
-
-def _earth(name: str, terminals: list[str]) -> bool:
-    return not terminals and ((name[:1] == "e" and name[1:].isdigit()) or any(word in name for word in ("earth", "ground", "gnd", "mass")))
-
-
-Fits = Callable[[str, list[str]], bool]
-More = Callable[[list[str]], dict[str, Plain]]
-
-
-def _none(terminals: list[str]) -> dict[str, Plain]:
-    return {}
-
-
-def _of_cavities(terminals: list[str]) -> dict[str, Plain]:
-    return {"cavities": list(dict.fromkeys(item[:-1] for item in terminals))}
-
-
-#: kinds that a part may be taken for, the first that fits; all the others are sealed modules
-_KINDS: tuple[tuple[str, Fits, More], ...] = (
-    ("earth", _earth, _none),
-    ("splice", lambda name, terminals: not terminals, _none),
-    ("battery", lambda name, terminals: "batt" in name and set(terminals) <= {"+", "-"}, _none),
-    ("connector", lambda name, terminals: _cavities(terminals), _of_cavities),
-    ("relay", lambda name, terminals: "relay" in name and set(terminals) <= {"30", "87", "85", "86"}, _none),
-    ("flasher", lambda name, terminals: "flash" in name and set(terminals) <= {"49", "49a"}, _none),
-    ("horn", lambda name, terminals: "horn" in name and len(terminals) == 2, lambda terminals: {"between": list(terminals)}),
-    ("module", lambda name, terminals: True, lambda terminals: {"terminals": list(terminals)}),
-)
