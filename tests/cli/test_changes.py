@@ -50,6 +50,7 @@ def test_what_stands_in_a_record_is_never_touched(noted: Typed) -> None:
     [
         (("--step", "lead stop-9 renewed covering=pvc", *WHO), "did you mean 'stop-5'"),
         (("--step", "lead stop-1 painted colour=BK", *WHO), "no step of a lead 'painted'"),
+        (("--step", "part lantern exchanged watts=21 W", *WHO), "'exchanged' wants the whole new part, nothing is kept of the old one; write 'part lantern exchanged {kind: lamp"),
         (("--step", "part stop-button removed", *WHO), "does not hold together: no terminal 'stop-button.2'"),
         (("--step", "lead stop-1 renewed covering=gold", *WHO), "'gold' is not allowed"),
         ((*RENEW, "--why", "x"), "who did it"),

@@ -124,7 +124,7 @@ def _steps() -> Iterator[Asked]:
         ("key-unknown-in-lead", "{lead: live, renewed: {colr: RD}, was: {colour: BN}}", (":7:", "colr", "did you mean 'colour'")),
         ("size-nan", "{lead: live, renewed: {size: nan mm2}, was: {colour: BN}}", (":7:", "nan mm2", "0.75 mm2")),
         ("length-huge", "{lead: live, renewed: {length: 1e400 m}, was: {colour: BN}}", (":7:", "1e400 m", "0.6 m")),
-        ("moved-to-nothing", "{lead: live, moved: {to: lamp.9}, was: {to: lamp.1}}", (":7:", "lamp.9", "did you mean")),
+        ("moved-to-nothing", "{lead: live, moved: {to: lamp.9}, was: {to: lamp.1}}", (":7:", "lamp.9", "lamp has lamp.1, lamp.2")),
         ("moved-to-itself", "{lead: live, moved: {to: key.L}, was: {to: lamp.1}}", (":7:", "begins and ends at 'key.L'")),
         ("moved-without-end", "{lead: live, moved: {colour: RD}, was: {colour: BN}}", ("13:9", "from, to, or both")),
         ("removed-no", "{lead: live, removed: no, was: {colour: BN}}", ("13:22", "write 'removed: yes'")),

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from pydantic import ValidationError
 
+from ohmtrail.changes.flow import flow
 from ohmtrail.changes.record import SECTIONS, VERBS, Step
 from ohmtrail.errors import HarnessError, RecordError, UnknownName
 from ohmtrail.harness.text import Plain, read_tree
@@ -91,6 +92,9 @@ def make_step(what: str, name: str, verb: str, values: Mapping[str, Plain], data
     if verb != "added" and found is None:
         raise UnknownName(what, name, held)
     before = found if isinstance(found, Mapping) else {}
+    if verb == "exchanged" and not {"kind", "at"} <= set(values):
+        like = flow({**before, **values})
+        raise RecordError(f"{what} {name}: 'exchanged' wants the whole new part, nothing is kept of the old one; write '{what} {name} exchanged {like}'")
     was = dict(before) if verb in ("removed", "exchanged") else {key: before.get(key, "") for key in values}
     said: dict[str, object] = {what: name, verb: True if verb == "removed" else dict(values)}
     try:
