@@ -169,7 +169,14 @@ class Rows:
         Rows
             Where no law acts, as in the ohms regime, a blown filament stays a gap.
         """
-        return Rows(np.where(np.isin(self.branch, laws), Mode.NONE, self.mode), self.branch, self.a, self.b, self.value, self.gone)
+        return Rows(np.where(self._of(laws), Mode.NONE, self.mode), self.branch, self.a, self.b, self.value, self.gone)
+
+    def _of(self, branches: Ints) -> Bools:
+        """(n_rows, n_slots) whether a change is one of some branches."""
+        meant = np.zeros(max(int(self.branch.max(initial=0)), int(branches.max(initial=0))) + 2, dtype=bool)
+        meant[branches] = True  # the last one stays false, which is where -1 points
+        result: Bools = meant[self.branch]
+        return result
 
     def apart(self, network: Network, gaps: Sequence[int]) -> Rows:
         """Give the same rows on a machine some of whose branches are opened by hand.
@@ -192,7 +199,7 @@ class Rows:
         shape = (len(self), len(at))
         ends = network.ends[at]
         return Rows(
-            np.concatenate([np.where(np.isin(self.branch, at), Mode.NONE, self.mode), np.full(shape, Mode.SERIES)], axis=1),
+            np.concatenate([np.where(self._of(at), Mode.NONE, self.mode), np.full(shape, Mode.SERIES)], axis=1),
             np.concatenate([self.branch, np.tile(at, (len(self), 1))], axis=1),
             np.concatenate([self.a, np.tile(ends[:, 0], (len(self), 1))], axis=1),
             np.concatenate([self.b, np.tile(ends[:, 1], (len(self), 1))], axis=1),

@@ -19,6 +19,7 @@ from ohmtrail.circuit.changes import Change, Rows
 from ohmtrail.circuit.draws import Draw, draws, nominal
 from ohmtrail.circuit.equations import Equations
 from ohmtrail.circuit.idle import lively
+from ohmtrail.circuit.kept import KeptAnswers
 from ohmtrail.circuit.memory import keep_large_arrays_apart
 from ohmtrail.circuit.needs import met
 from ohmtrail.circuit.network import Network, Regime, nodes_of
@@ -71,6 +72,7 @@ class Electrics:
         self.draws = tuple(machines) if machines is not None else (nominal(branches), *draws(branches, count))
         self._kept: OrderedDict[tuple[Setting, Regime, int], Equations] = OrderedDict()
         self._read_before: OrderedDict[tuple[object, ...], tuple[Cases, Values]] = OrderedDict()
+        self._answers = KeptAnswers()
         self._made = 0
         self._read_bytes = 0
         self._gap: dict[tuple[frozenset[str], ...], tuple[int, ...]] = {}
@@ -189,10 +191,10 @@ class Electrics:
         return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts[:, 0].real
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
-        return self._solve(regime, setting, probes, cases, draw, self.coupling(regime, setting, cases, draw), source=source)
+        return self._solve(regime, setting, probes, cases, draw, None, source=source)
 
     def _solve(
-        self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling, *, source: bool
+        self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling | None, *, source: bool
     ) -> tuple[Floats, Floats]:
         count = len(probes)
         answer = self._respond(regime, setting, probes, cases, draw, coupling)
@@ -202,13 +204,24 @@ class Electrics:
         shown = np.abs(volts) if regime == "ac" else volts.real
         return shown, np.abs(answer.resistance) if source else np.zeros(shown.shape)
 
-    def _respond(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling) -> Answer:
-        """What is lifted, parted or taken out is one more change to the mated machine, not another machine."""
+    def _respond(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, coupling: Coupling | None = None) -> Answer:
+        """Every row at rest, coupled as the other regimes have it where nothing else is said; worked out once for all probes.
+
+        What is lifted, parted or taken out is one more change to the mated machine, not another machine.
+        """
         self.before_solving()
         mated = replace(setting, parted=frozenset(), lifted=frozenset(), out=frozenset(), moved=None)
-        equations = self._equations(mated, regime, draw)
-        rows = cases.at(draw).apart(self.network, self._gaps(setting))
-        return respond(equations, rows, probes, coupling)
+        gaps = self._gaps(setting)
+        key, usual = (mated, gaps, regime, draw), coupling is None
+        known = self._answers.get(key, cases) if usual else None
+        if known is not None:
+            return known.at(probes)
+        coupling = self.coupling(regime, setting, cases, draw) if coupling is None else coupling
+        rows = cases.at(draw).apart(self.network, gaps)
+        answer = respond(self._equations(mated, regime, draw), rows, probes, coupling)
+        if usual:
+            self._answers.keep(key, cases, answer)
+        return answer
 
     def everywhere(self, regime: Regime, setting: Setting, cases: Cases, draw: int) -> tuple[Answer, Rows]:
         """Solve every node, and give the changes that were solved for, those of the setting included.
@@ -230,7 +243,7 @@ class Electrics:
             The answer has no probes; its node volts are whole.
         """
         nowhere = np.zeros((0, 2), dtype=np.int64)
-        answer = self._respond(regime, setting, nowhere, cases, draw, self.coupling(regime, setting, cases, draw))
+        answer = self._respond(regime, setting, nowhere, cases, draw)
         return answer, cases.at(draw).apart(self.network, self._gaps(setting))
 
     def _gaps(self, setting: Setting) -> tuple[int, ...]:
@@ -254,18 +267,22 @@ class Electrics:
         at = self.network.ends[relays]
         coils = np.array([self.network.ends[self.network.index[self.network.branches[i].follows]] for i in np.flatnonzero(relays)])
         ports = np.concatenate([at, coils])
-        coupling = self.coupling("dc", setting, cases, draw)
-        return self._respond("dc", setting, ports, cases, draw, coupling).pulled
+        return self._respond("dc", setting, ports, cases, draw).pulled
 
     def coupling(self, regime: Regime, setting: Setting, cases: Cases, draw: int) -> Coupling:
         """What the other regimes put into one: volts of the chargers, relays that are pulled, modules that deliver."""
         if regime == "dc":
             return Coupling(charger_v=self._charger_volts(setting, cases, draw))
-        if regime == "ac" and setting.battery:
+        if regime == "ac" and setting.battery and self._relays:
             return Coupling(pulled=self.pulled(setting, cases, draw))
         if regime == "pulse":
             return Coupling(delivers=self._alive(setting, cases, draw))
         return Coupling()
+
+    @cached_property
+    def _relays(self) -> bool:
+        """Whether there is a relay at all."""
+        return bool((self.network.kinds == "relay-contact").any())
 
     def _charger_volts(self, setting: Setting, cases: Cases, draw: int) -> Floats | None:
         """(n_rows, n_branches) open-circuit volts of the chargers while the engine turns."""
@@ -281,7 +298,7 @@ class Electrics:
             load = self.network.branches[self.network.index[branch.follows]]
             ends = np.array([[self.network.node_index[load.a], self.network.node_index[load.b]]])
             # the relays count as they rest: what pulls them hangs on these very volts
-            rms, _ = self._solve("ac", setting, ends, cases, draw, Coupling(), source=False)
+            rms, _ = self._solve("ac", setting, ends, cases, draw, Coupling() if self._relays else None, source=False)
             lost = JUNCTION_V * (2.0 if branch.factor > 0.6 else 0.5)
             volts[:, index] = np.clip(rms[:, 0] * branch.factor - lost, 0.0, branch.volts)
         return volts
@@ -327,4 +344,5 @@ class Electrics:
         taken = oldest.nbytes
         # a network and its sound state hold each other: Python would come to free them late, by count and not by size
         oldest.settled.clear()
+        self._answers.forget(oldest)
         return taken

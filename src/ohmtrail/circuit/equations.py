@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array, csc_array
+from scipy.sparse import coo_array, csc_array, csr_array
 from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
 
@@ -264,13 +264,13 @@ class Equations:
         return frozenset((int(a), int(b)) for a, b in self.network.ends[np.abs(self.values[0]) > STOUT_S])
 
     @cached_property
-    def _sums(self) -> tuple[Ints, Ints, Ints]:
-        """Order that brings the branch ends of a node together, where each node begins, and which node it is."""
-        a, b = self.network.ends[self._on].T
-        ends = np.concatenate([a, b])
-        order = np.argsort(ends, kind="stable")
-        nodes, starts = np.unique(ends[order], return_index=True)
-        return order, starts, nodes
+    def _across(self) -> tuple[csr_array, csr_array]:
+        """What takes node volts (the frame last) to volts across the branches that conduct, and its transpose; long numbers."""
+        ends = self.network.ends[self._on]
+        count, sign = len(ends), np.tile(np.array([1.0, -1.0], dtype=np.longdouble), len(ends))
+        where = (sign, np.where(ends < 0, self.size, ends).reshape(-1), 2 * np.arange(count + 1))
+        across = csr_array(where, shape=(count, self.size + 1))
+        return across, across.T.tocsr()
 
     @cached_property
     def _on(self) -> Ints:
@@ -283,19 +283,17 @@ class Equations:
         Once is enough for ordinary networks; where conductances lie very far apart, until it stands.
         """
         longer = np.clongdouble if self.regime == "ac" else np.longdouble
-        a, b = self.network.ends[self._on].T
+        across, back = self._across
         siemens = self.values[0][self._on]
         siemens = siemens.astype(longer) if self.regime == "ac" else siemens.real.astype(longer)
-        order, starts, nodes = self._sums
-        volts: NDArray[Any] = np.zeros((self.size + 1, right.shape[1]), dtype=longer)  # the frame last, which is where -1 points
+        volts: NDArray[Any] = np.zeros((self.size + 1, right.shape[1]), dtype=longer)  # the frame last
         volts[:-1] = solved
         for _ in range(MOST_REFINED):
-            amps = siemens[:, None] * (volts[a] - volts[b])
-            left = np.zeros_like(volts)
-            left[:-1] = right
-            left[nodes] -= np.add.reduceat(np.concatenate([amps, -amps])[order], starts, axis=0)
+            amps = across @ volts
+            amps *= siemens[:, None]
+            left = right - (back @ amps)[:-1]
             left[self.strays] -= STRAY_S * volts[self.strays]
-            step = self._factors.solve(np.ascontiguousarray(left[:-1].astype(solved.dtype)))
+            step = self._factors.solve(np.ascontiguousarray(left.astype(solved.dtype)))
             volts[:-1] += step
             if not self._stiff or np.abs(step).max(initial=0.0) <= 1e-12 * np.abs(volts).max(initial=1e-300):
                 break

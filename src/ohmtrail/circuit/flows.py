@@ -116,7 +116,7 @@ def flow(
     Cost: one factorisation (kept by ``electrics``), one small solve, one column.
     """
     network = electrics.network
-    cases = electrics.cases([tuple(changes)])
+    cases = electrics.cases([tuple(changes)]) if changes else electrics.sound
     answer, rows = electrics.everywhere(regime, setting, cases, machine)
     volts = _volts(answer)
     return Flow(network, setting, regime, volts, *_amps(answer, rows, volts))

@@ -147,6 +147,9 @@ def solve_rows(matrix: Numbers, right: Numbers) -> Numbers:
         Solutions. A filament that alone held a point, taken away, leaves that point without an equation: of the
         conductance taken away so little is left that nothing else notices.
     """
+    if matrix.shape[-1] == 1 and matrix.all():
+        one: Numbers = right / matrix
+        return one
     try:
         found: Numbers = np.linalg.solve(matrix, right)
     except np.linalg.LinAlgError:
@@ -172,7 +175,8 @@ def carried(touched: Ints, amps: Numbers, transfer: Numbers) -> Numbers:
         Volt.
     """
     row, slot = np.nonzero(amps)
-    put = csr_array((amps[row, slot], (row, touched[row, slot])), shape=(len(touched), len(transfer)))
+    starts = np.searchsorted(row, np.arange(len(touched) + 1))
+    put = csr_array((amps[row, slot], touched[row, slot], starts), shape=(len(touched), len(transfer)))
     result: Numbers = put @ transfer
     return result
 

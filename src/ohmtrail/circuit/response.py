@@ -11,7 +11,7 @@ distinct port, one small solve per row.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -20,8 +20,9 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.bent import Bent
 from ohmtrail.circuit.changes import Rows, deltas
+from ohmtrail.circuit.drawn import by_changes, drawn
 from ohmtrail.circuit.equations import Equations
-from ohmtrail.circuit.newton import across, carried, solve_rows, system
+from ohmtrail.circuit.newton import carried, solve_rows, system
 from ohmtrail.circuit.rest import rest_of
 from ohmtrail.circuit.settle import Asked, Settled, settle
 
@@ -96,6 +97,16 @@ class Answer:
     law_net: Numbers
     pulled: Bools
 
+    @property
+    def nbytes(self) -> int:
+        """Memory its own arrays take."""
+        own = (self.ports, self.impedance, self.fault_at, self.touched, self.added_s, self.drive_a, self.law_net, self.pulled)
+        return sum(item.nbytes for item in own)
+
+    def at(self, probes: Ints) -> Answer:
+        """Give the same rows, asked at other points."""
+        return replace(self, probes=probes)
+
     @cached_property
     def _transfer(self) -> Numbers:
         """(n_ports, n_probes) ohm."""
@@ -110,11 +121,13 @@ class Answer:
     @cached_property
     def resistance(self) -> Numbers:
         """Source impedance seen by the probes, ohm, (n_rows, n_probes)."""
-        z = self.impedance[self.touched[:, :, None], self.touched[:, None, :]]
-        transfer = self._transfer[self.touched]
-        solved = solve_rows(system(z, self.added_s), transfer)
-        drop = np.einsum("ftr,ftr->fr", transfer * self.added_s[:, :, None], solved)
-        result: Numbers = self.sound.own(self.probes) - drop
+        transfer, own = self._transfer, self.sound.own(self.probes)
+        result: Numbers = np.tile(own, (len(self.touched), 1))
+        for rows, slots in by_changes(self.added_s):
+            at, added = self.touched[rows, slots], self.added_s[rows, slots]
+            reached = transfer[at]
+            solved = solve_rows(system(self.impedance[at[:, :, None], at[:, None, :]], added), reached)
+            result[rows[:, 0]] -= np.einsum("ftr,ftr->fr", reached * added[:, :, None], solved)
         return result
 
 
@@ -203,7 +216,8 @@ def _straight(
     impedance, base = equations.between(ports, ports), equations.across(equations.open_volts, ports)
     z = impedance[fault_at[:, :, None], fault_at[:, None, :]]
     quiet = equations.regime == "ohms"
-    net = np.zeros(added.shape) if quiet else drive - added * across(z, added, drive, base[fault_at])
+    before = base[fault_at] + np.einsum("fts,fs->ft", z, drive)
+    net = np.zeros(added.shape) if quiet else drive - drawn(z, added, before[:, :, None])[:, :, 0]
     none = np.zeros((len(fault_at), 0))
     return Answer(equations, equations, probes, ports, impedance, fault_at, fault_at, added, net, none, pulled)
 

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.bent import Bent
-from ohmtrail.circuit.newton import System, carried, chord_of, flip, phasors, solve_rows, system
+from ohmtrail.circuit.drawn import drawn
+from ohmtrail.circuit.newton import System, carried, chord_of, flip, phasors
 from ohmtrail.circuit.rest import Rest
 
 __all__ = ["Asked", "Settled", "settle"]
@@ -167,8 +168,8 @@ class _Work:
     """Rows on their way to rest; arrays are filled in place.
 
     ``points`` are node pairs of the laws and behind them of the coils of relay contacts (``relays``); ``to_points``
-    is (n_ports, n_points) ohm, ``v`` (n_rows, n_points) volts there; ``solved`` holds the rows' small systems,
-    ``own`` (n_rows, n_laws) ohm that a law sees, nan where it was not asked for; ``net`` amps at the changes;
+    is (n_ports, n_points) ohm, ``v`` (n_rows, n_points) volts there; ``z`` is the impedance between
+    each row's ports, ``own`` (n_rows, n_laws) ohm that a law sees, nan where it was not asked for; ``net`` amps at the changes;
     ``unfolded`` by row the laws taken off their straight lines with their added conductance and net current.
     """
 
@@ -179,7 +180,7 @@ class _Work:
     base_v: Numbers
     to_points: Numbers
     point_v: Numbers
-    small: Numbers
+    z: Numbers
     net: Numbers
     v: Numbers
     own: Numbers
@@ -196,13 +197,12 @@ class _Work:
         impedance, to_points = reached[:, : len(asked.ports)], reached[:, len(asked.ports) :]
         base_v, point_v = folded.across(folded.open_volts, asked.ports), folded.across(folded.open_volts, points)
         z = impedance[at[:, :, None], at[:, None, :]]
-        small = system(z, asked.added)
         before = base_v[at] + np.einsum("fts,fs->ft", z, asked.drive)
-        net = asked.drive - asked.added * solve_rows(small, before[:, :, None])[:, :, 0]
+        net = asked.drive - drawn(z, asked.added, before[:, :, None])[:, :, 0]
         v = point_v + carried(at, net, to_points)
         own = np.full((len(asked), len(bent)), np.nan, dtype=net.dtype)
         held = asked.pulled if asked.ac else np.tile(asked.rest.pulled, (len(asked), 1))
-        return cls(asked, relays, points, impedance, base_v, to_points, point_v, small, net, v, own, held.copy(), {})
+        return cls(asked, relays, points, impedance, base_v, to_points, point_v, z, net, v, own, held.copy(), {})
 
     @property
     def law_v(self) -> Numbers:
@@ -246,7 +246,7 @@ class _Work:
             return
         asked, folded, ends = self.asked, self.asked.rest.folded, self.asked.bent.ends[laws]
         to_laws = self.to_points[:, laws][asked.fault_at]
-        seen = np.einsum("ftl,ftl->fl", to_laws * asked.added[:, :, None], solve_rows(self.small, to_laws))
+        seen = np.einsum("ftl,ftl->fl", to_laws, drawn(self.z, asked.added, to_laws))
         self.own[:, laws] = folded.own(ends) - seen
 
     def _left_over(self, rows: Ints) -> tuple[Floats, Floats, Floats]:

@@ -4,7 +4,7 @@ elements to look at, wiring to move.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -13,7 +13,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import dijkstra
 
-from ohmtrail.circuit import WORKS, Electrics, Network, Setting, function_level, function_setting, put
+from ohmtrail.circuit import Electrics, Network, Setting, function_setting, put
 from ohmtrail.circuit.branch_kinds import HIDDEN
 from ohmtrail.circuit.meter import Meter, Quantity
 from ohmtrail.diagnosis.cautions import surges
@@ -199,7 +199,7 @@ def dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
     return frozenset(found | {end for end, (lead_id, _) in harness.lead_ends.items() if harness.leads[lead_id].high_tension})
 
 
-def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Step]:
+def watches(around: Surroundings, complaint: str, base: Setting, works: Callable[[str, Setting], bool]) -> Iterator[Step]:
     """Yield functions worth watching: the complaint with something lifted or parted that it can do
     without, and other functions as they are.
 
@@ -211,18 +211,19 @@ def watches(around: Surroundings, complaint: str, base: Setting) -> Iterator[Ste
         Function that fails; "" where a reading is outside its band instead.
     base : Setting
         State of the machine for it.
+    works : callable
+        Whether a function works in a setting with everything sound.
 
     Yields
     ------
     Step
         Watch steps.
     """
-    harness, electrics = around.harness, around.electrics
+    harness = around.harness
     if complaint:
-        function = harness.functions[complaint]
         yield Step("watch", base, function=complaint)
         for setting in _changed(around, base):
-            if not surges(harness, setting) and int(function_level(electrics, function, setting)[0, 0]) == WORKS:
+            if not surges(harness, setting) and works(complaint, setting):
                 yield Step("watch", setting, function=complaint)
     rest = replace(base, positions=(), engine="still", battery=True)
     for name in _nearest(around, [name for name in harness.functions if name != complaint]):

@@ -43,11 +43,16 @@ def outcome_edges(mean: Floats, spread: Floats, weight: Floats) -> Floats:
     """
     heavy = weight >= 1e-3 * weight.max(initial=0.0)
     around = np.concatenate([mean[:, heavy] - spread[:, heavy], mean[:, heavy] + spread[:, heavy]], axis=1)
-    edges: Floats = np.quantile(around, np.linspace(0.0, 1.0, BINS + 1)[1:-1], axis=1).T
+    around.sort(axis=1)
+    # quantiles as numpy has them, without what it does around them: it is called for every few readings
+    at = np.linspace(0.0, 1.0, BINS + 1)[1:-1] * (around.shape[1] - 1)
+    low = at.astype(np.int64)
+    below, above, part = around[:, low], around[:, np.minimum(low + 1, around.shape[1] - 1)], at - low
+    edges: Floats = np.where(part < 0.5, below + (above - below) * part, above - (above - below) * (1.0 - part))
     return edges
 
 
-def number_outcomes(mean: Floats, spread: Floats, edges: Floats) -> Floats:
+def number_outcomes(mean: Floats, spread: Floats, edges: Floats, *, beside: int = 0) -> Floats:
     """Chance of each bin under every row, slips included.
 
     Parameters
@@ -56,16 +61,25 @@ def number_outcomes(mean: Floats, spread: Floats, edges: Floats) -> Floats:
         What each row predicts, scaled, and its sigma.
     edges : array, (n_steps, n_bins - 1)
         Bin edges.
+    beside : int
+        Outcomes of another kind for which room is left behind the bins.
 
     Returns
     -------
-    array, (n_steps, n_rows, n_bins)
-        Sums to one over the bins.
+    array, (n_steps, n_rows, n_bins + beside)
+        Sums to one over the bins; what is beside them is not filled in.
     """
-    below = ndtr((edges[:, None, :] - mean[:, :, None]) / spread[:, :, None])
-    shape = (*below.shape[:2], 1)
-    full = np.concatenate([np.zeros(shape), below, np.ones(shape)], axis=2)
-    result: Floats = (1.0 - SLIP) * np.diff(full, axis=2) + SLIP / (edges.shape[1] + 1)
+    # in one place: these are the largest arrays of a choice
+    count = edges.shape[1] + 1
+    result: Floats = np.empty((*mean.shape, count + beside))
+    below, bins = result[:, :, : count - 1], result[:, :, :count]
+    np.subtract(edges[:, None, :], mean[:, :, None], out=below)
+    below /= spread[:, :, None]
+    ndtr(below, out=below)
+    bins[:, :, -1] = 1.0
+    bins[:, :, 1:] -= below.copy()
+    bins *= 1.0 - SLIP
+    bins += SLIP / count
     return result
 
 

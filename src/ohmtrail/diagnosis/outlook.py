@@ -41,8 +41,9 @@ class Outlook:
 
     def __init__(self, table: SuspectTable, rows: Ints, weight: Floats) -> None:
         self.table, self.rows, self.weight = table, rows, weight
+        self._read: Ints = np.append(0, rows)
         #: the rows of a first look: these and the sound machine
-        self.asked: Ints = np.append(0, rows)
+        self.asked: Ints = self._read
 
     @cached_property
     def _moving(self) -> Bools:
@@ -51,7 +52,9 @@ class Outlook:
 
     def _moved(self, setting: Setting) -> Bools:
         """(n_rows,) whether a setting moves each row's own place."""
-        return np.array([bool(setting.moved) and self.table.moves_at[i] == setting.moved for i in self.rows], dtype=bool)
+        if not setting.moved:
+            return np.zeros(len(self.rows), dtype=bool)
+        return np.array([self.table.moves_at[i] == setting.moved for i in self.rows], dtype=bool)
 
     def numbers(self, found: Sequence[Prediction], setting: Setting) -> Floats:
         """Outcomes of readings on a scale; the last one is that the display flickers.
@@ -68,20 +71,20 @@ class Outlook:
         array, (n_readings, n_rows, n_outcomes)
             Chances.
         """
-        mean = np.stack([item.mean[self.rows] for item in found])
-        spread = np.stack([item.spread[self.rows] for item in found])
-        sound = np.array([[item.mean[0]] for item in found])
-        width = np.array([[item.spread[0]] for item in found])
-        return self._numbers(mean, spread, sound, width, setting)
+        values = np.stack([item.values[:, self._read] for item in found])
+        mean = values.mean(axis=1)
+        spread = np.sqrt(values.var(axis=1) + np.stack([item.noise[self._read] for item in found]) ** 2)
+        return self._numbers(mean[:, 1:], spread[:, 1:], mean[:, :1], spread[:, :1], setting)
 
     def _numbers(self, mean: Floats, spread: Floats, sound: Floats, width: Floats, setting: Setting) -> Floats:
         apart = np.abs(mean - sound) > 3.0 * (width + 0.0 * spread) + 3.0 * np.minimum(spread, 0.3)
         # a fault that comes and goes mostly reads like a sound machine
         mean = np.where(self._moving[None, :], sound, mean)
         spread = np.where(self._moving[None, :], width, spread)
-        steady = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight))
+        result = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight), beside=1)
         flick = np.where(self._moved(setting)[None, :] & apart, FLICKER, NO_FLICKER)[:, :, None]
-        result: Floats = np.concatenate([steady * (1.0 - flick), flick], axis=2)
+        result[:, :, :-1] *= 1.0 - flick
+        result[:, :, -1:] = flick
         return result
 
     def lamps(self, found: Sequence[Prediction]) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -17,9 +18,10 @@ from ohmtrail.diagnosis.gain import crisp, gains
 from ohmtrail.diagnosis.likelihood import joint_of, numeric
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.posterior import Answer, Posterior
+from ohmtrail.diagnosis.pricing import Prices
 from ohmtrail.diagnosis.proposal import Scored
-from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, minutes_through, places_of, with_outer
-from ohmtrail.diagnosis.table import SuspectTable
+from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, with_outer
+from ohmtrail.diagnosis.table import Prediction, SuspectTable
 from ohmtrail.errors import ReadingError
 
 __all__ = ["Chooser", "same"]
@@ -35,6 +37,8 @@ FAMILY = 3
 WORTH_MOVING = 0.05
 #: where terminals tell less than this, lead and joint are to be told apart
 CLOSE_BITS = 0.25
+#: readings whose outcomes are worked out together
+AT_ONCE = 24
 #: a step that tells less than this is not worth doing
 LEAST_GAIN = 0.015
 #: the same reading is taken at most so often, and again only where the mean misfit is beyond this
@@ -79,7 +83,7 @@ class Chooser:
         self.group: Ints = np.array([order[name] for name in names], dtype=np.int64)
         self.around = Surroundings(self.electrics, [self.table.rows[i] for i in self.rows])
         self.outlook = Outlook(self.table, self.rows, self.weight)
-        self.mend_places = self._mend_places()
+        self.prices = Prices(self.harness, bench, self._mend_places())
 
     def _mend_places(self) -> dict[str, float]:
         """Chance that each place must be opened for the mend."""
@@ -90,13 +94,6 @@ class Chooser:
             for place in with_outer(self.harness, places):
                 found[place] = found.get(place, 0.0) + float(weight / total)
         return found
-
-    def scored(self, step: Step, bits: float) -> Scored:
-        """Price a step from where the machine stands; what the mend needs open anyway is not its cost."""
-        places = places_of(self.harness, step, self.bench)
-        minutes = minutes_through(self.harness, step, self.bench, places)
-        back = sum(self.harness.places[p].reach * self.mend_places.get(p, 0.0) for p in places - self.bench.opened)
-        return Scored(step, minutes, bits, minutes - back)
 
     def candidates(self) -> list[Scored]:
         """Every step within reach with a first estimate of its gain, the best rate first.
@@ -149,39 +146,44 @@ class Chooser:
         except ReadingError:
             return
         pairs = measurements(self.around, setting, quantity, self.table.meter, close=close)
-        priced = [self.scored(Step("measure", setting, quantity, red, black), 0.0) for red, black in pairs]
-        near = [item for item in priced if np.isfinite(item.minutes)]
+        near = [item for item in self.prices.readings(quantity, setting, pairs) if math.isfinite(item[1])]
         if not near:
             return
-        probes = [(item.step.red, item.step.black) for item in near]
+        probes = [(step.red, step.black) for step, _, _ in near]
         found = self.table.measured(quantity, setting, probes, scan=True, rows=self.outlook.asked)
-        outcomes = self.outlook.lamps(found) if quantity == "lamp" else self.outlook.numbers(found, setting)
-        for item, bits in zip(near, gains(outcomes, self.weight, self.group), strict=True):
-            yield Scored(item.step, item.minutes, round(float(bits), 6), item.price)
+        for (step, minutes, price), bits in zip(near, self._told(quantity, setting, found), strict=True):
+            yield Scored(step, minutes, round(float(bits), 6), price)
+
+    def _told(self, quantity: Quantity, setting: Setting, found: Sequence[Prediction]) -> Iterator[float]:
+        """Bits of readings, a few at a time: arrays that stay in the processor's own memory are worked through faster."""
+        for first in range(0, len(found), AT_ONCE):
+            part = found[first : first + AT_ONCE]
+            outcomes = self.outlook.lamps(part) if quantity == "lamp" else self.outlook.numbers(part, setting)
+            yield from gains(outcomes, self.weight, self.group)
 
     def _watches(self) -> Iterator[Scored]:
         for item in self.complaints:
             if item.setting.dead:
                 # what shows on a dead machine is put right before anything is connected
                 continue
-            for step in watches(self.around, item.function if isinstance(item, Seen) else "", item.setting):
+            for step in watches(self.around, item.function if isinstance(item, Seen) else "", item.setting, self.table.works):
                 if not np.isfinite(minutes_of(self.harness, step, self.bench)):
                     continue
-                yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
+                yield self.prices.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
 
     def _looks(self) -> Iterator[Scored]:
         heavy = self.rows[np.argsort(-self.weight)][:30]
         for element in dict.fromkeys(fault.element for index in heavy for fault in self.table.rows[index].faults):
             step = Step("look", self.bench.setting, element=element)
             outcomes = self.outlook.looked(element)[None]
-            yield self.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
+            yield self.prices.scored(step, float(gains(outcomes, self.weight, self.group)[0]))
 
     def _wiggles(self) -> Iterator[Scored]:
         """Move the wiring where suspects come and go: watch the complaint, and the meter on the points near."""
         for place in flexing(self.table.rows[i] for i in self.rows):
             for item in (item for item in self.complaints if isinstance(item, Seen)):
                 step = Step("watch", replace(item.setting, moved=place), function=item.function)
-                yield self.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
+                yield self.prices.scored(step, float(gains(self.outlook.watched(step)[None], self.weight, self.group)[0]))
             if self._share_moving() < WORTH_MOVING:
                 continue
             for base in dict.fromkeys(item.setting for item in self.complaints):

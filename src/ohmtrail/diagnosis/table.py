@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit import Cases, Electrics, Setting, function_level
+from ohmtrail.circuit import WORKS, Cases, Electrics, Setting, function_level
 from ohmtrail.circuit.changes import Mode, Rows
 from ohmtrail.circuit.meter import Meter, Quantity, measure, noise, scale
 from ohmtrail.diagnosis.foreseen import Known, Prediction
@@ -34,6 +34,8 @@ ANSWER_DRAWS, SCAN_DRAWS = 12, 3
 #: machines on which a function is tried first; the others only where these do not agree
 FIRST_DRAWS = 4
 _PLACE_SEED = 7
+#: the row of the sound machine
+_SOUND: Ints = np.zeros(1, dtype=np.int64)
 
 
 @dataclass(frozen=True)
@@ -298,6 +300,23 @@ class SuspectTable:
         elif len(missing):
             known.fill(missing, self._drawn_levels(function, still, missing).T)
         return known.values.T
+
+    def works(self, function: str, setting: Setting) -> bool:
+        """Whether a function works on the sound machine, the nominal one.
+
+        Parameters
+        ----------
+        function : str
+            Id of the function.
+        setting : Setting
+            State of the machine.
+
+        Returns
+        -------
+        bool
+            Worked out once.
+        """
+        return bool(self.seen(function, setting, scan=True, rows=_SOUND)[0, WORKS] > 0.0)
 
     def _levels(self, function: str, setting: Setting, rows: Ints, machines: tuple[int, ...]) -> Ints:
         """(n_draws, n) how well a function works under some rows."""

@@ -54,10 +54,14 @@ class MendWork:
     vain: float
 
 
+#: reads every scalar as text
+_LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+
+
 @cache
 def _data() -> Mapping[str, Any]:
     text = resources.files("ohmtrail.faults").joinpath("data/rates.yaml").read_text(encoding="utf-8")
-    loaded: Mapping[str, Any] = yaml.load(text, Loader=yaml.BaseLoader)  # BaseLoader reads text only
+    loaded: Mapping[str, Any] = yaml.load(text, Loader=_LOADER)
     return loaded
 
 

@@ -30,6 +30,8 @@ CONFIDENCE = (
     "common practice, no source",
 )
 
+#: reads every scalar as text
+_LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 #: The data files, without their ending.
 FILES = ("battery", "colours", "conductors", "drops", "fuses", "lamps", "meters", "terminals")
 
@@ -38,7 +40,7 @@ FILES = ("battery", "colours", "conductors", "drops", "fuses", "lamps", "meters"
 def _file(name: str) -> Mapping[str, tuple[Row, ...]]:
     """All tables of one file, every scalar as text."""
     text = resources.files("ohmtrail.harness").joinpath("data", f"{name}.yaml").read_text(encoding="utf-8")
-    loader = yaml.BaseLoader(text)
+    loader = _LOADER(text)
     try:
         tables: dict[str, list[dict[str, str]]] = loader.get_single_data()
     finally:

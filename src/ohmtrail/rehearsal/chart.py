@@ -297,7 +297,7 @@ class _Drafting:
 
     def _watched(self, owners: set[str]) -> Iterator[Check]:
         """The function watched with a side route lifted or parted, as manuals have it."""
-        for step in watches(self.around, self.complaint.function, self.complaint.setting):
+        for step in watches(self.around, self.complaint.function, self.complaint.setting, self.table.works):
             changed = {end.rpartition(".")[0] for end in step.setting.lifted} | set(step.setting.parted)
             if step.function == self.complaint.function and changed and changed <= owners:
                 yield Check(step, 0.0, 0.0, self.table.seen(step.function, step.setting)[self.rows, WORKS])
