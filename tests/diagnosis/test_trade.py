@@ -91,6 +91,7 @@ def test_an_engine_that_will_not_stop(motorcycle: Case, play, fault: str, mend: 
 # ---- 4 and 5: poor contacts ----
 
 
+@pytest.mark.slow
 def test_a_dim_headlamp_is_found_by_volts_under_load(car: Case, play) -> None:
     """0.3 ohm in an earth joint is found at the first mend, with a volts reading on the way."""
     done = play(car, "dipped-beam", [("E1 high", 0.3)])
@@ -132,6 +133,7 @@ def test_what_blew_a_fuse_is_asked_before_a_new_one_goes_in(motorcycle: Case, pl
     assert any("main-fuse" in item.setting.out and item.black == "frame" for item in read)
 
 
+@pytest.mark.slow
 def test_a_short_behind_a_blown_fuse_is_mended_first(motorcycle: Case, play) -> None:
     """The lead that blew it is renewed before the fuse."""
     done = play(motorcycle, "horn-sounds", [("main-fuse open", 0.0), ("feed-2 leak", 0.5)])

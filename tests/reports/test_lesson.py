@@ -331,7 +331,7 @@ def test_the_beeper_is_for_dead_circuits_and_says_where_meters_differ(made: Made
 
 
 @needs_browser
-@pytest.mark.parametrize("name", MACHINES)
+@pytest.mark.parametrize("name", [pytest.param(name, marks=pytest.mark.slow if name in ("ride-on-mower", "utility-car") else ()) for name in MACHINES])
 def test_a_fault_that_comes_and_goes_shows_while_its_wiring_is_moved(name: str, made: Made, opened: Opened) -> None:
     """At rest the sound machine; moved at its place the faulty one, which the meter sees jump; moved elsewhere nothing."""
     lesson_, path = made(name)

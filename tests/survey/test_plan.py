@@ -33,7 +33,7 @@ def _holds(surveyor: Surveyor) -> None:
     assert survey.minutes <= 0.5 * survey.everything
 
 
-@pytest.mark.parametrize("name", SMALL)
+@pytest.mark.parametrize("name", [SMALL[0], *(pytest.param(name, marks=pytest.mark.slow) for name in SMALL[1:])])
 def test_coverage_and_minutes(surveyor_of: Give, name: str) -> None:
     """Both figures of one run hold on the small machines."""
     _holds(surveyor_of(name))

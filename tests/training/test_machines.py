@@ -21,6 +21,8 @@ DRILLS = {
     "trail-motorcycle": Wish("single", "horn-sounds", 1),
     "utility-car": Wish("single", "horn-sounds", 1),
 }
+#: planting on the large machines takes its time: theirs are campaigns
+EACH = [pytest.param(name, marks=pytest.mark.slow if name in ("trail-motorcycle", "utility-car") else ()) for name in DRILLS]
 #: readings of a learner who reads everything: more than any best way here has, fewer than there are terminals
 MANY = 24
 Give = Callable[[str], tuple[Drill, Route]]
@@ -48,7 +50,7 @@ def _mended(course: Course) -> Course:
     return course
 
 
-@pytest.mark.parametrize("machine", DRILLS)
+@pytest.mark.parametrize("machine", EACH)
 def test_who_goes_the_tools_own_way_scores_a_hundred(planted: Give, machine: str) -> None:
     """Step for step, on a machine that answers anew."""
     drill, route = planted(machine)
@@ -59,7 +61,7 @@ def test_who_goes_the_tools_own_way_scores_a_hundred(planted: Give, machine: str
     assert (mark.points, mark.right, mark.luck) == (100, True, False)
 
 
-@pytest.mark.parametrize("machine", DRILLS)
+@pytest.mark.parametrize("machine", EACH)
 def test_naming_without_evidence_is_said_to_be_luck(planted: Give, machine: str) -> None:
     """Right at the first word: luck, and little for it."""
     drill, route = planted(machine)
@@ -67,7 +69,7 @@ def test_naming_without_evidence_is_said_to_be_luck(planted: Give, machine: str)
     assert (mark.right, mark.luck, mark.points) == (True, True, LUCK)
 
 
-@pytest.mark.parametrize("machine", DRILLS)
+@pytest.mark.parametrize("machine", EACH)
 def test_reading_everything_scores_low(planted: Give, machine: str) -> None:
     """Ohms from terminals all over the machine to the frame, then the right mend."""
     drill, route = planted(machine)
@@ -81,7 +83,7 @@ def test_reading_everything_scores_low(planted: Give, machine: str) -> None:
     assert len(mark.told_nothing) > 0.5 * mark.readings
 
 
-@pytest.mark.parametrize("machine", DRILLS)
+@pytest.mark.parametrize("machine", EACH)
 def test_what_is_planted_is_in_no_group_that_cannot_be_split(planted: Give, machine: str) -> None:
     """At the end of the tool's way the readings have left one mend far ahead of every other."""
     drill, route = planted(machine)
