@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.diagnosis.evidence import Complaint
-from ohmtrail.diagnosis.gain import certainty, crisp, entropy
+from ohmtrail.diagnosis.gain import certainty, crisp, trial_rate
 from ohmtrail.diagnosis.naming import grouped, settled, try_mend
 from ohmtrail.diagnosis.plan import Plan
 from ohmtrail.diagnosis.posterior import Posterior
@@ -98,7 +98,7 @@ def _proposed(chooser: Chooser, *, planned: bool) -> Proposal:
 
 def _worth_a_trial(chooser: Chooser, step: Scored) -> int | None:
     """The group of mends whose trial tells more for its minutes than a step; None where the step tells more."""
-    rates = {group: entropy([p, 1.0 - p]) / max(chooser.lost(group, p), 0.1) for group, p in chooser.shares()}
+    rates = {group: trial_rate(p, chooser.lost(group, p)) for group, p in chooser.shares()}
     group = max(rates, key=lambda group: rates[group])
     return group if rates[group] > step.rate else None
 

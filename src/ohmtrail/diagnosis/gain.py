@@ -11,7 +11,7 @@ from scipy.special import ndtr
 
 from ohmtrail.diagnosis.likelihood import SLIP
 
-__all__ = ["certainty", "crisp", "entropy", "gains", "number_outcomes", "outcome_edges"]
+__all__ = ["certainty", "crisp", "entropy", "gains", "number_outcomes", "outcome_edges", "trial_rate"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -173,6 +173,24 @@ def entropy(chance: Sequence[float] | Floats) -> float:
     p = np.asarray(chance, dtype=np.float64)
     p = p[p > 0] / p.sum() if p.sum() > 0 else p[p > 0]
     return float(-(p * np.log2(p)).sum())
+
+
+def trial_rate(share: float, minutes: float) -> float:
+    """Bits a minute of a mend on trial: it works, or it does not.
+
+    Parameters
+    ----------
+    share : float
+        Chance that it is the right one.
+    minutes : float
+        What the trial takes, and what it loses where it is the wrong one.
+
+    Returns
+    -------
+    float
+        Bit a minute.
+    """
+    return entropy([share, 1.0 - share]) / max(minutes, 0.1)
 
 
 def crisp(outcomes: Floats) -> Ints:

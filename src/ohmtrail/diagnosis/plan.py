@@ -106,13 +106,17 @@ class Plan:
 
     def best(self) -> Choice:
         """Find the best first move."""
+        return self.at(self.everything)
+
+    def at(self, group: int) -> Choice:
+        """Find the best move where a set of hypotheses is left."""
         try:
-            self._exact(self.everything)
+            self._exact(group)
             exact, value = True, self._exact
         except _TooLarge:
             exact, value = False, self._rollout
-        total = self.mass(self.everything) or 1.0
-        found = min(self._moves(self.everything, value), key=lambda item: (item[0], item[1] is None, item[1] or 0, item[2] or 0))
+        total = self.mass(group) or 1.0
+        found = min(self._moves(group, value), key=lambda item: (item[0], item[1] is None, item[1] or 0, item[2] or 0))
         return Choice(found[1], found[2], found[0] / total, exact)
 
     def _moves(self, group: int, value: Callable[[int], float]) -> list[tuple[float, int | None, int | None]]:
@@ -121,7 +125,7 @@ class Plan:
         if self.trials or len(answers) == 1:
             for answer in answers:
                 rest = self.without(group, answer)
-                made.append((self._mend(mass, rest, answer) + value(rest), None, answer))
+                made.append((self.mend_mass(group, answer) + value(rest), None, answer))
         if len(answers) > 1:
             for step, cost in enumerate(self.cost):
                 parts = self.split(group, step)
@@ -132,10 +136,11 @@ class Plan:
             made.append((0.0, None, answers[0]))
         return made
 
-    def _mend(self, mass: float, rest: int, answer: int) -> float:
-        """Cost of a mend made on a set: what it takes, and what it costs in vain."""
+    def mend_mass(self, group: int, answer: int) -> float:
+        """Cost of a mend made on a set, times its weight: what it takes, and what it costs in vain."""
+        rest = self.without(group, answer)
         vain = self.vain_cost[answer] if self.vain_cost else 0.0
-        return mass * self.mend_cost[answer] + (self.mass(rest) * vain if rest else 0.0)
+        return self.mass(group) * self.mend_cost[answer] + (self.mass(rest) * vain if rest else 0.0)
 
     def _exact(self, group: int) -> float:
         if group == 0:
@@ -163,7 +168,7 @@ class Plan:
         mass, answers = self.mass(group), self.answers(group)
         if len(answers) == 1:
             return mass * self.mend_cost[answers[0]]
-        rated = [(self._rate(group, step), step) for step in range(len(self.cost))]
+        rated = [(self.rate(group, step), step) for step in range(len(self.cost))]
         rate, step = max(rated, default=(0.0, -1), key=lambda item: (item[0], -item[1]))
         if rate > 1e-12:
             return mass * self.cost[step] + sum(self._rollout(part) for part in self.split(group, step))
@@ -172,9 +177,9 @@ class Plan:
         share = {answer: mass - self.mass(self.without(group, answer)) for answer in answers}
         answer = max(answers, key=lambda item: share[item] / max(self.mend_cost[item], 1e-9))
         rest = self.without(group, answer)
-        return self._mend(mass, rest, answer) + self._rollout(rest)
+        return self.mend_mass(group, answer) + self._rollout(rest)
 
-    def _rate(self, group: int, step: int) -> float:
+    def rate(self, group: int, step: int) -> float:
         """Bits per cost of a step on a set."""
         parts = self.split(group, step)
         if len(parts) < 2:

@@ -13,7 +13,7 @@ from ohmtrail.diagnosis.evidence import Seen
 from ohmtrail.diagnosis.planted import Planted, PlantedFault, plant
 from ohmtrail.faults import Fault
 
-__all__ = ["Wanted", "causes", "complaint_of", "drawn_by_rate", "drawn_pairs", "every_fault", "machine_of", "singles_of"]
+__all__ = ["Wanted", "causes", "complaint_of", "drawn_by_rate", "drawn_pairs", "every_fault", "machine_of", "singles_of", "unnoticed"]
 
 #: severities tried before a fault counts as one that does not show the complaint
 TRIES = 12
@@ -172,6 +172,25 @@ def every_fault(case: Case, functions: Sequence[str], seed: int) -> Iterator[Wan
             job = next((item for item in jobs if item is not None), None)
             if job is not None:
                 yield job
+
+
+def unnoticed(case: Case, functions: Sequence[str]) -> tuple[str, ...]:
+    """Give the steady faults that no complaint shows.
+
+    Parameters
+    ----------
+    case : Case
+        The machine.
+    functions : sequence of str
+        Complaints.
+
+    Returns
+    -------
+    tuple of str
+        Ids, in the order of the harness file.
+    """
+    shown = {fault.id for function in functions for fault in causes(case, function)}
+    return tuple(fault.id for fault in case.faults if not fault.moves_at and fault.id not in shown)
 
 
 def drawn_pairs(case: Case, functions: Sequence[str], count: int, seed: int) -> Iterator[Wanted]:

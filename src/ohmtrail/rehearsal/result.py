@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ohmtrail.harness.model import Harness
 from ohmtrail.rehearsal.campaign import Set, Worked
+from ohmtrail.rehearsal.points import Helped, Unsplit, helpful
+from ohmtrail.rehearsal.reduced import Reduced
 from ohmtrail.rehearsal.summary import Calibration, Compared, Summary, calibrate, compare, summarise
 from ohmtrail.rehearsal.work import Rehearsed, Way
 
@@ -79,6 +82,10 @@ class Rehearsal:
         Places that could not be reached.
     worked : tuple of Worked
         Every job.
+    reduced : tuple of Reduced
+        Small problems without doubt, against the least possible.
+    unnoticed : tuple of str
+        Faults that none of the complaints shows; () where every fault was not asked for.
     """
 
     harness: Harness
@@ -86,6 +93,8 @@ class Rehearsal:
     seed: int
     barred: tuple[str, ...]
     worked: tuple[Worked, ...]
+    reduced: tuple[Reduced, ...] = ()
+    unnoticed: tuple[str, ...] = ()
 
     def of(self, kind: Set, function: str = "") -> tuple[Worked, ...]:
         """Jobs of one set, of one complaint or all."""
@@ -119,10 +128,23 @@ class Rehearsal:
         )
 
     @property
+    def unsplit(self) -> tuple[tuple[Unsplit, int], ...]:
+        """Mends that could not be told apart in single jobs, and in how many, the most frequent first."""
+        found = Counter(item.unsplit for item in self._singles() if item.unsplit is not None)
+        return tuple(sorted(found.items(), key=lambda pair: (-pair[1], pair[0].mends)))
+
+    @property
+    def helpful(self) -> tuple[Helped, ...]:
+        """Test points that would have saved most in single jobs."""
+        return helpful(item.ways_in for item in self._singles())
+
+    @property
     def wrong(self) -> tuple[Rehearsed, ...]:
         """Single jobs that the search named wrongly or did not solve."""
-        every = _ours((*self.of("rates"), *self.of("every")))
-        return tuple(item for item in every if (item.named and not item.right) or not item.solved)
+        return tuple(item for item in self._singles() if (item.named and not item.right) or not item.solved)
+
+    def _singles(self) -> tuple[Rehearsed, ...]:
+        return _ours((*self.of("rates"), *self.of("every")))
 
 
 def _ours(worked: Sequence[Worked]) -> tuple[Rehearsed, ...]:

@@ -14,6 +14,7 @@ from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 from ohmtrail.diagnosis.technician import Action, follow
 from ohmtrail.rehearsal.chart import Chart, ChartAction, chart_of, follow_chart
 from ohmtrail.rehearsal.draws import Wanted, complaint_of, machine_of
+from ohmtrail.rehearsal.points import Unsplit, WayIn, unsplit_of, ways_in
 
 __all__ = ["WAYS", "Rehearsed", "Way", "Workshop"]
 
@@ -48,6 +49,10 @@ class Rehearsed:
         Whether it was named (95 % or more, confirmed), or came from a group that nothing within reach splits.
     solved : bool
         Whether every fault was gone at the end.
+    unsplit : Unsplit or None
+        What could not be told apart before the first mend.
+    ways_in : tuple of WayIn
+        What was opened for readings alone.
     """
 
     wanted: Wanted
@@ -63,6 +68,8 @@ class Rehearsed:
     named: bool
     grouped: bool
     solved: bool
+    unsplit: Unsplit | None = None
+    ways_in: tuple[WayIn, ...] = ()
 
     @property
     def excess(self) -> float:
@@ -132,8 +139,11 @@ def _told(
     readings = sum(1 for item in done if item.step.mend is None and not item.proof)
     minutes = sum(item.minutes for item in done)
     direct = _direct(case, wanted, complaint)
+    places = {place for fault in case.every_fault if fault.id in wanted.faults for place in fault.mend.places}
+    unsplit = unsplit_of(first.proposal) if isinstance(first, Action) else None
+    opened = ways_in(case, [item.step for item in done], places) if way == "search" else ()
     return Rehearsed(
-        wanted, way, minutes, direct, readings, len(mended), vain, name, share, name in right, named, grouped, solved
+        wanted, way, minutes, direct, readings, len(mended), vain, name, share, name in right, named, grouped, solved, unsplit, opened
     )
 
 

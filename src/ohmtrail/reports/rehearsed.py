@@ -11,6 +11,7 @@ from ohmtrail.rehearsal.campaign import Set
 from ohmtrail.reports.figures import minutes_text
 from ohmtrail.reports.json_values import finite
 from ohmtrail.reports.paper import Paper
+from ohmtrail.reports.rehearsed_reach import write_reach
 
 __all__ = ["rehearsed_json", "write_rehearsed"]
 
@@ -48,6 +49,7 @@ def write_rehearsed(paper: Paper, found: Rehearsal) -> None:
             _write_complaints(paper, found, kind)
             _write_calibration(paper, group.calibration)
     _write_pairs(paper, found)
+    write_reach(paper, found)
     _write_wrong(paper, found)
 
 
@@ -171,6 +173,10 @@ def rehearsed_json(found: Rehearsal) -> Json:
             for name in ("", *(found.functions if len(found.functions) > 1 else ()))
             if (group := _group_json(found.group(kind, name)))
         ],
+        "reduced": [vars(item) for item in found.reduced],
+        "unnoticed": list(found.unnoticed),
+        "unsplit": [{"mends": list(item.mends), "would_split": list(item.would_split), "jobs": jobs} for item, jobs in found.unsplit],
+        "test_points": [vars(item) for item in found.helpful],
         "pairs": None if pairs is None else vars(pairs) | {"ratio": finite(pairs.ratio)},
         "jobs": [_job_json(job) | {"set": worked.task.kind} for worked in found.worked for job in worked.done],
     }
@@ -198,7 +204,7 @@ def _compared_json(item: Compared) -> Json:
 
 
 def _job_json(job: Rehearsed) -> Json:
-    told = {key: value for key, value in vars(job).items() if key != "wanted"}
+    told = {key: value for key, value in vars(job).items() if key not in ("wanted", "unsplit", "ways_in")}
     told["share"] = finite(job.share)
     wanted = {"function": job.wanted.function, "faults": list(job.wanted.faults), "severities": list(job.wanted.severities)}
     return wanted | {"seed": job.wanted.seed} | told

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from os import PathLike, fspath
 
-from ohmtrail.diagnosis import Case
+from ohmtrail.circuit import Setting
+from ohmtrail.diagnosis import Bench, Case
 from ohmtrail.errors import InputError, UnknownName
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import load_harness
-from ohmtrail.rehearsal import Rehearsal, Worked, tasks_of
+from ohmtrail.rehearsal import Rehearsal, Worked, reduced_problems, tasks_of, unnoticed
 from ohmtrail.rehearsal import rehearse as work_all
 from ohmtrail.workbench.files import existing
 
@@ -26,6 +27,7 @@ def rehearse(
     count: int = 20,
     pairs: int = 5,
     every: bool = True,
+    reduced: int = 40,
     seed: int = 1,
     jobs: int = 1,
     unreachable: Sequence[str] = (),
@@ -44,6 +46,8 @@ def rehearse(
         Jobs drawn by the rates, and pairs of faults, for each complaint.
     every : bool
         Whether every fault is planted once, against one complaint it can cause.
+    reduced : int
+        Small problems without doubt, for each complaint, on which the least possible is reckoned.
     seed : int
         Of every draw.
     jobs : int
@@ -67,20 +71,23 @@ def rehearse(
     InputError
         Nothing is asked for, or no fault shows any of the complaints.
     """
-    if not (count or pairs or every):
-        raise InputError("nothing to rehearse: give --count or --pairs above nought, or leave --no-every out")
+    if not (count or pairs or every or reduced):
+        raise InputError("nothing to rehearse: give --count, --pairs or --reduced above nought, or leave --no-every out")
     harness = load_harness(existing(fspath(file)))
     chosen = tuple(dict.fromkeys(Names(harness).function(name.split()) for name in functions)) or tuple(harness.functions)
     for place in unreachable:
         if place not in harness.places:
             raise UnknownName("place", place, harness.places)
     barred = frozenset(unreachable)
-    tasks = tasks_of(Case(harness, year=year), chosen, count=count, pairs=pairs, every=every, seed=seed)
-    if not tasks:
+    case, bench = Case(harness, year=year), Bench(Setting(), barred=barred)
+    tasks = tasks_of(case, chosen, count=count, pairs=pairs, every=every, seed=seed)
+    small = tuple(item for name in chosen for item in reduced_problems(case, name, bench, reduced, seed))
+    hidden = unnoticed(case, chosen) if every else ()
+    if not tasks and not small:
         raise InputError(f"no fault listed makes {', '.join(chosen)} fail: name another --function")
     worked: list[Worked] = []
     for item in work_all(harness, tasks, year=year, jobs=jobs, barred=barred):
         worked.append(item)
         if told is not None:
             told(len(worked), len(tasks))
-    return Rehearsal(harness, chosen, seed, tuple(sorted(barred)), tuple(worked))
+    return Rehearsal(harness, chosen, seed, tuple(sorted(barred)), tuple(worked), small, hidden)

@@ -1,0 +1,190 @@
+"""Small problems with nothing doubtful in them, on which the least possible minutes can be reckoned.
+
+A few suspects and a few steps are drawn from a complaint as it stands, every outcome taken as certain and every price as
+it is at the start. On such a table the true optimum comes of dynamic programming, and the way in which `choose.propose`
+chooses can be followed through every branch, so that both are exact expectations and no draw is involved.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from ohmtrail.circuit import function_setting
+from ohmtrail.diagnosis.case import Case
+from ohmtrail.diagnosis.evidence import Seen
+from ohmtrail.diagnosis.gain import crisp, entropy, trial_rate
+from ohmtrail.diagnosis.plan import Plan, greedy_cost
+from ohmtrail.diagnosis.proposal import NAMED
+from ohmtrail.diagnosis.scoring import Chooser
+from ohmtrail.diagnosis.steps import Bench
+
+__all__ = ["Reduced", "least_by_entropy", "reduced_problems", "rule_cost"]
+
+#: suspects and steps of a problem; sets that the exact search may visit, all of them with so few suspects
+SUSPECTS, STEPS, SETS = 8, 12, 1 << 9
+#: steps of the complaint from which those of a problem are drawn
+SHORTLIST = 60
+#: draws for each problem before a complaint counts as too small for one
+TRIES = 4
+
+
+@dataclass(frozen=True)
+class Reduced:
+    """One small problem.
+
+    Attributes
+    ----------
+    function : str
+        The complaint it was drawn from.
+    least : float
+        Expected minutes to a proven mend by the true optimum.
+    search, rate : float
+        As Ohmtrail chooses, and by bits a minute without looking ahead.
+    bound : float
+        What no way of searching can beat by the entropy alone.
+    """
+
+    function: str
+    least: float
+    search: float
+    rate: float
+    bound: float
+
+
+def reduced_problems(case: Case, function: str, bench: Bench, count: int, seed: int) -> Iterator[Reduced]:
+    """Draw small problems from a complaint, and reckon them.
+
+    Parameters
+    ----------
+    case : Case
+        The machine.
+    function : str
+        What fails.
+    bench : Bench
+        Where the machine stands.
+    count : int
+        How many problems.
+    seed : int
+        Of the draws.
+
+    Yields
+    ------
+    Reduced
+        Fewer where the complaint has too few suspects or steps.
+    """
+    seen = Seen(function, function_setting(case.harness, case.harness.functions[function]), 0)
+    posterior = case.assess([seen]).posterior
+    if posterior is None or posterior.best is None:
+        return
+    chooser = Chooser(posterior, bench, [seen])
+    refined = chooser.refined(chooser.candidates()[:SHORTLIST])
+    generator = np.random.default_rng([seed, 4])
+    made, tried = 0, 0
+    while made < count and tried < TRIES * count:
+        tried += 1
+        plan = _drawn(chooser, [(item.price, outcomes) for item, outcomes in refined], generator)
+        if plan is not None:
+            made += 1
+            yield Reduced(function, plan.best().cost, rule_cost(plan), greedy_cost(plan), least_by_entropy(plan))
+
+
+def _drawn(chooser: Chooser, steps: list[tuple[float, np.ndarray]], generator: np.random.Generator) -> Plan | None:
+    """A table of a few suspects and steps; None where they are no problem."""
+    reach = [group for group, _ in chooser.shares()]
+    rows = np.flatnonzero(np.isin(chooser.group, reach) & (chooser.weight > 0))
+    if len(rows) < SUSPECTS or not steps:
+        return None
+    chance = chooser.weight[rows] / chooser.weight[rows].sum()
+    rows = np.sort(generator.choice(rows, size=SUSPECTS, replace=False, p=chance))
+    groups = list(dict.fromkeys(int(chooser.group[row]) for row in rows))
+    labels = [(price, crisp(outcomes[rows])) for price, outcomes in steps]
+    telling = [(price, found) for price, found in labels if found.max() > 0]
+    if len(groups) < 3 or len(telling) < 2:
+        return None
+    chosen = [telling[i] for i in np.sort(generator.permutation(len(telling))[:STEPS])]
+    return Plan(
+        [float(weight) for weight in chooser.weight[rows]],
+        [groups.index(int(chooser.group[row])) for row in rows],
+        [[int(value) for value in found] for _, found in chosen],
+        [max(price, 0.1) for price, _ in chosen],
+        [chooser.mend_minutes(group) for group in groups],
+        [sum(step.mend.vain for step in chooser.mend_steps(group) if step.mend) for group in groups],
+        most_sets=SETS,
+    )
+
+
+def rule_cost(plan: Plan) -> float:
+    """Give the expected cost of choosing as `ohmtrail.diagnosis.choose.propose` does, followed through every branch.
+
+    Parameters
+    ----------
+    plan : Plan
+        A table small enough for the exact search.
+
+    Returns
+    -------
+    float
+        In the unit of its costs, per unit of weight.
+    """
+    return _follow(plan, plan.everything) / plan.mass(plan.everything)
+
+
+def _follow(plan: Plan, group: int) -> float:
+    if group == 0:
+        return 0.0
+    mass = plan.mass(group)
+    share = {answer: 1.0 - plan.mass(plan.without(group, answer)) / mass for answer in plan.answers(group)}
+    likeliest = max(share, key=lambda answer: share[answer])
+    step = None if share[likeliest] >= NAMED else _step(plan, group, share)
+    if step is not None:
+        return mass * plan.cost[step] + sum(_follow(plan, part) for part in plan.split(group, step))
+    answer = likeliest if share[likeliest] >= NAMED else max(share, key=lambda answer: _trial(plan, answer, share[answer]))
+    rest = plan.without(group, answer)
+    return plan.mend_mass(group, answer) + _follow(plan, rest)
+
+
+def _step(plan: Plan, group: int, share: dict[int, float]) -> int | None:
+    """The step that is taken: the plan's first where it begins with one, else what tells most; None for a mend."""
+    choice = plan.at(group)
+    if choice.step is not None:
+        return choice.step
+    rates = [(plan.rate(group, step), -step) for step in range(len(plan.cost))]
+    rate, index = max(rates)
+    if rate <= 0.0 or max(_trial(plan, answer, share[answer]) for answer in share) > rate:
+        return None
+    return -index
+
+
+def _trial(plan: Plan, answer: int, share: float) -> float:
+    vain = plan.vain_cost[answer] if plan.vain_cost else 0.0
+    return trial_rate(share, plan.mend_cost[answer] + (1.0 - share) * vain)
+
+
+def least_by_entropy(plan: Plan) -> float:
+    """Give a bound by the entropy of the answers: what is not known must be learned, and nothing teaches faster.
+
+    Parameters
+    ----------
+    plan : Plan
+        The table.
+
+    Returns
+    -------
+    float
+        Never above the least expected cost: the right mend, and at the best rate of any step or trial what its own
+        success, one bit at most, leaves to be learned.
+
+    Notes
+    -----
+    A step with n outcomes teaches log2 n bits at most, a mend that works or does not one bit (Shannon 1948, section 6).
+    """
+    total = plan.mass(plan.everything)
+    share = [1.0 - plan.mass(plan.without(plan.everything, answer)) / total for answer in plan.answers(plan.everything)]
+    rates = [math.log2(len(plan.split(plan.everything, step))) / cost for step, cost in enumerate(plan.cost)]
+    rates += [1.0 / max(cost, 0.1) for cost in plan.mend_cost]
+    right = sum(part * plan.mend_cost[answer] for part, answer in zip(share, plan.answers(plan.everything), strict=True))
+    return right + max(entropy(share) - 1.0, 0.0) / max(rates)
