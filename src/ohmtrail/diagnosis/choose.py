@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from ohmtrail.diagnosis.evidence import Complaint
 from ohmtrail.diagnosis.gain import certainty, crisp, trial_rate
 from ohmtrail.diagnosis.naming import grouped, settled, try_mend
-from ohmtrail.diagnosis.plan import Plan
+from ohmtrail.diagnosis.plan import Choice, Plan
 from ohmtrail.diagnosis.posterior import Posterior
 from ohmtrail.diagnosis.proposal import NAMED, Proposal, Scored
 from ohmtrail.diagnosis.rivals import look_there
@@ -89,9 +90,10 @@ def _proposed(chooser: Chooser, *, planned: bool) -> Proposal:
         return grouped(chooser, listed)
     others = _varied([item for item, _ in refined])
     first = _by_plan(chooser, refined) if planned and _clean(chooser, refined) else None
-    if first is None and (group := _worth_a_trial(chooser, refined[0][0])) is not None:
+    group = first.answer if first is not None else _worth_a_trial(chooser, refined[0][0])
+    if group is not None:
         return try_mend(chooser, group, others)
-    index, value = first or (0, math.nan)
+    index, value = (first.step or 0, first.cost) if first is not None else (0, math.nan)
     chosen = refined[index][0]
     return Proposal(chosen.step, chosen.minutes, chosen.bits, None, (), False, tuple(i for i in others if i is not chosen)[:6], value)
 
@@ -103,17 +105,16 @@ def _worth_a_trial(chooser: Chooser, step: Scored) -> int | None:
     return group if rates[group] > step.rate else None
 
 
-def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[int, float] | None:
-    """The first step of the cheapest plan, and the minutes that it expects.
+def _by_plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> Choice | None:
+    """The first move of the cheapest plan, its answer a mend group, and the minutes that it expects.
 
-    None where too little of the weight is in the plan, where too many ways would have to be tried, and where it begins
-    with a mend: what is worth a trial is weighed with the odds, which a plan rounds away.
+    None where too little of the weight is in the plan, and where too many ways would have to be tried.
     """
-    plan = _plan(chooser, refined)
+    plan, answers = _plan(chooser, refined)
     choice = plan.best()
-    if sum(plan.weight) < PLANNED * chooser.weight.sum() or not choice.exact or choice.step is None:
+    if sum(plan.weight) < PLANNED * chooser.weight.sum() or not choice.exact:
         return None
-    return choice.step, choice.cost
+    return choice if choice.answer is None else replace(choice, answer=answers[choice.answer])
 
 
 def _clean(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> bool:
@@ -142,8 +143,8 @@ def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint])
         chooser.candidates()
 
 
-def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> Plan:
-    """The small table: heavy rows, merged where no step on the list tells them apart."""
+def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[Plan, list[int]]:
+    """The small table, and the mend groups that are its answers: heavy rows, merged where no step tells them apart."""
     order = np.argsort(-chooser.weight, kind="stable")
     held = np.cumsum(chooser.weight[order]) / chooser.weight.sum()
     heavy = order[: int(np.searchsorted(held, HELD)) + 1]
@@ -156,7 +157,7 @@ def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> Plan:
     kept = sorted(merged.items(), key=lambda item: (-item[1], item[0]))[:MOST_HYPOTHESES]
     answers = list(dict.fromkeys(key[0] for key, _ in kept))
     outcome = [[key[1 + step] for key, _ in kept] for step in range(len(steps))]
-    return Plan(
+    plan = Plan(
         [weight for _, weight in kept],
         [answers.index(key[0]) for key, _ in kept],
         outcome,
@@ -164,6 +165,7 @@ def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> Plan:
         [chooser.mend_minutes(answer) for answer in answers],
         [sum(step.mend.vain for step in chooser.mend_steps(answer) if step.mend) for answer in answers],
     )
+    return plan, answers
 
 
 def _varied(steps: Sequence[Scored]) -> tuple[Scored, ...]:

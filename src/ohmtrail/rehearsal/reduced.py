@@ -25,7 +25,9 @@ from ohmtrail.diagnosis.steps import Bench
 __all__ = ["Reduced", "least_by_entropy", "reduced_problems", "rule_cost"]
 
 #: suspects and steps of a problem; sets that the exact search may visit, all of them with so few suspects
-SUSPECTS, STEPS, SETS = 8, 12, 1 << 9
+SUSPECTS, STEPS, SETS = 12, 12, 1 << 12
+#: so few suspects that a plan in a job is never too large to be followed: all their sets are fewer than `plan.MOST_SETS`
+PLANNED = 10
 #: steps of the complaint from which those of a problem are drawn
 SHORTLIST = 60
 #: draws for each problem before a complaint counts as too small for one
@@ -139,24 +141,21 @@ def _follow(plan: Plan, group: int) -> float:
     mass = plan.mass(group)
     share = {answer: 1.0 - plan.mass(plan.without(group, answer)) / mass for answer in plan.answers(group)}
     likeliest = max(share, key=lambda answer: share[answer])
-    step = None if share[likeliest] >= NAMED else _step(plan, group, share)
+    step, answer = (None, likeliest) if share[likeliest] >= NAMED else _move(plan, group, share)
     if step is not None:
         return mass * plan.cost[step] + sum(_follow(plan, part) for part in plan.split(group, step))
-    answer = likeliest if share[likeliest] >= NAMED else max(share, key=lambda answer: _trial(plan, answer, share[answer]))
-    rest = plan.without(group, answer)
-    return plan.mend_mass(group, answer) + _follow(plan, rest)
+    assert answer is not None
+    return plan.mend_mass(group, answer) + _follow(plan, plan.without(group, answer))
 
 
-def _step(plan: Plan, group: int, share: dict[int, float]) -> int | None:
-    """The step that is taken: the plan's first where it begins with one, else what tells most; None for a mend."""
-    choice = plan.at(group)
-    if choice.step is not None:
-        return choice.step
-    rates = [(plan.rate(group, step), -step) for step in range(len(plan.cost))]
-    rate, index = max(rates)
-    if rate <= 0.0 or max(_trial(plan, answer, share[answer]) for answer in share) > rate:
-        return None
-    return -index
+def _move(plan: Plan, group: int, share: dict[int, float]) -> tuple[int | None, int | None]:
+    """Step or answer: by the plan where so many hypotheses are planned for, else what tells most for its minutes."""
+    if group.bit_count() <= PLANNED:
+        choice = plan.at(group)
+        return choice.step, choice.answer
+    step = max(range(len(plan.cost)), key=lambda step: (plan.rate(group, step), -step))
+    answer = max(share, key=lambda answer: _trial(plan, answer, share[answer]))
+    return (None, answer) if _trial(plan, answer, share[answer]) > plan.rate(group, step) else (step, None)
 
 
 def _trial(plan: Plan, answer: int, share: float) -> float:
