@@ -30,7 +30,7 @@ from ohmtrail.diagnosis.posterior import Posterior
 from ohmtrail.diagnosis.steps import Bench, Step
 from ohmtrail.harness import load_harness
 from ohmtrail.workbench import check
-from ohmtrail.workbench.outcomes import likely_results
+from ohmtrail.workbench.outcomes import next_events
 
 __all__ = ["growth"]
 
@@ -181,9 +181,7 @@ def _done(machine: Planted, step: Step) -> Event:
 
 def _work_ahead(case: Case, assessment: Assessment, history: Sequence[Event], bench: Bench, step: Step) -> None:
     """What the program does while the technician measures."""
-    if assessment.posterior is None or step.kind == "mend":
-        return
-    for result in likely_results(assessment.posterior, step):
+    for result in next_events(assessment.posterior, step):
         after = case.assess((*history, result))
         if after.posterior is not None and not after.to_prove:
             case.next_step(after, bench.after(case.harness, step))

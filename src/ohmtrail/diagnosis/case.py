@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -17,10 +16,10 @@ from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import foresee, propose
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, numeric
+from ohmtrail.diagnosis.live import LiveTables, weighted
 from ohmtrail.diagnosis.pairs import with_pairs
 from ohmtrail.diagnosis.posterior import Posterior, weigh
 from ohmtrail.diagnosis.proposal import Proposal
-from ohmtrail.diagnosis.screen import causes
 from ohmtrail.diagnosis.steps import Bench, Step
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
 from ohmtrail.diagnosis.unlisted import Strangers
@@ -30,10 +29,6 @@ from ohmtrail.harness.model import Harness
 
 __all__ = ["Assessment", "Case", "Chooser", "Event", "Mended", "trial_of"]
 
-#: tables of suspects that are remembered; one takes some 100 MB once it has been worked through
-MOST_TABLES = 3
-#: a mend that was made may have failed, or there was nothing wrong there: factor on its suspects
-MENDED_BEFORE = 0.03
 #: misfit (mean squared gap per reading) and unlisted share beyond which two faults at once are tried
 STRAINED, ASTRAY = 5.0, 0.15
 #: functions that a job tries by its file with everything sound; of a larger machine, where that would take seconds,
@@ -103,8 +98,9 @@ class Case:
     def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int, left_out: Collection[str] = ()) -> None:
         self.harness, self.meter, self.year = harness, meter or Meter(), year
         self.left_out = frozenset(left_out)
-        self._live: OrderedDict[tuple[object, ...], SuspectTable] = OrderedDict()
+        self._live = LiveTables()
         self._wider: SuspectTable | None = None
+        self._lighter: tuple[tuple[str, ...], SuspectTable] | None = None
         self._unknown: Strangers | None = None
         self._changed: dict[tuple[str, Evidence], bool] = {}
         self._astray: dict[tuple[str, ...], Astray | None] = {}
@@ -245,7 +241,7 @@ class Case:
     # ---- inside ----
 
     def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> Posterior:
-        table, strangers = self._live_table(complaints, mended), self._strangers(complaints)
+        table, strangers = self._live.of(self.table, complaints, mended), self._strangers(complaints)
         posterior = weigh(table, evidence, strangers=strangers)
         misfit, _ = posterior.misfit()
         if len(evidence) > len(complaints) and (posterior.unlisted > ASTRAY or misfit > STRAINED):
@@ -264,22 +260,9 @@ class Case:
 
     def _weighted(self, mended: tuple[str, ...]) -> SuspectTable:
         """The full table, with less weight on what was mended already."""
-        if not mended:
-            return self.table
-        weights = dict.fromkeys(mended, MENDED_BEFORE)
-        return self._remembered(("weighted", mended), lambda: self.table.reweighed(weights))
-
-    def _live_table(self, complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> SuspectTable:
-        return self._remembered((complaints, mended), lambda: causes(self._weighted(mended), complaints))
-
-    def _remembered(self, key: tuple[object, ...], make: Callable[[], SuspectTable]) -> SuspectTable:
-        """A table that was made before, or a new one; the one used longest ago is forgotten."""
-        if key not in self._live:
-            self._live[key] = make()
-        self._live.move_to_end(key)
-        while len(self._live) > MOST_TABLES:
-            self._live.popitem(last=False)
-        return self._live[key]
+        if self._lighter is None or self._lighter[0] != mended:
+            self._lighter = mended, weighted(self.table, mended)
+        return self._lighter[1]
 
     def _valid(self, history: Sequence[Event]) -> tuple[tuple[int, ...], tuple[int, ...]]:
         """Evidence that no later mend may have changed, and the rest."""

@@ -11,7 +11,7 @@ from scipy.special import ndtr
 
 from ohmtrail.diagnosis.likelihood import SLIP
 
-__all__ = ["certainty", "crisp", "entropy", "gains", "number_outcomes", "outcome_edges", "trial_rate"]
+__all__ = ["by_mend", "certainty", "crisp", "entropy", "gains", "information", "number_outcomes", "outcome_edges", "trial_rate"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -100,21 +100,48 @@ def gains(outcomes: Floats, chance: Floats, group: Ints) -> Floats:
     array, (n_steps,)
         Bit; nought where all rows that have a chance predict alike.
     """
-    joint = _by_mend(outcomes, chance, group)
-    by_mend, by_outcome = joint.sum(axis=2), joint.sum(axis=1)
-    total = by_outcome.sum(axis=1)
+    return information(by_mend(outcomes, chance, group))
+
+
+def information(joint: Floats) -> Floats:
+    """Information that outcomes give on mends.
+
+    Parameters
+    ----------
+    joint : array, (n_steps, n_mends, n_outcomes)
+        Joint chances, not scaled to one.
+
+    Returns
+    -------
+    array, (n_steps,)
+        Bit.
+    """
+    of_mend, of_outcome = joint.sum(axis=2), joint.sum(axis=1)
+    total = of_outcome.sum(axis=1)
     if total.sum() <= 0:
-        return np.zeros(len(outcomes))
+        return np.zeros(len(joint))
     # with p log p of joint and single chances, none of them scaled to one
-    parts = _logs(joint.reshape(len(joint), -1)) - _logs(by_mend) - _logs(by_outcome)
+    parts = _logs(joint.reshape(len(joint), -1)) - _logs(of_mend) - _logs(of_outcome)
     result: Floats = np.maximum(parts / total + np.log2(total), 0.0)
     return result
 
 
-def _by_mend(outcomes: Floats, chance: Floats, group: Ints) -> Floats:
-    """(n_steps, n_mends, n_outcomes) joint chances, a few mends at a time.
+def by_mend(outcomes: Floats, chance: Floats, group: Ints) -> Floats:
+    """Sum rows by mend, a few mends at a time.
 
-    A product with one table of all mends and rows would multiply by nought for the most part.
+    Parameters
+    ----------
+    outcomes : array, (n_steps, n_rows, n_outcomes)
+        Chances under every row.
+    chance : array, (n_rows,)
+        Chance of each row.
+    group : array of int, (n_rows,)
+        Mend group of each row.
+
+    Returns
+    -------
+    array, (n_steps, n_mends, n_outcomes)
+        Joint chances. A product with one table of all mends and rows would multiply by nought for the most part.
     """
     order = np.argsort(group, kind="stable")
     sorted_group, count = group[order], int(group.max(initial=-1)) + 1

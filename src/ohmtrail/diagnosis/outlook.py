@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.diagnosis.evidence import Measured
+from ohmtrail.diagnosis.firstlook import steady_gains
 from ohmtrail.diagnosis.foreseen import Prediction
-from ohmtrail.diagnosis.gain import number_outcomes, outcome_edges
+from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
 from ohmtrail.diagnosis.likelihood import FALSE_LOOK, FLICKER, NO_FLICKER, OUT_AT_REST, Joint, discrete
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.diagnosis.table import SuspectTable
@@ -71,10 +72,38 @@ class Outlook:
         array, (n_readings, n_rows, n_outcomes)
             Chances.
         """
-        values = np.stack([item.values[:, self._read] for item in found])
-        mean = values.mean(axis=1)
-        spread = np.sqrt(values.var(axis=1) + np.stack([item.noise[self._read] for item in found]) ** 2)
+        mean, spread = self._predicted(found)
         return self._numbers(mean[:, 1:], spread[:, 1:], mean[:, :1], spread[:, :1], setting)
+
+    def told(self, found: Sequence[Prediction], setting: Setting, group: Ints) -> Floats:
+        """Bits that readings on a scale give on which mend is wanted; (n_readings,).
+
+        Parameters
+        ----------
+        found : sequence of Prediction
+            What all rows of the table predict.
+        setting : Setting
+            State of the machine.
+        group : array of int, (n_rows,)
+            Mend group of each row.
+
+        Returns
+        -------
+        array, (n_readings,)
+            Bit.
+        """
+        if setting.moved:
+            return gains(self.numbers(found, setting), self.weight, group)
+        mean, spread = self._predicted(found)
+        mean = np.where(self._moving[None, :], mean[:, :1], mean[:, 1:])
+        spread = np.where(self._moving[None, :], spread[:, :1], spread[:, 1:])
+        return steady_gains(mean, spread, self.weight, group)
+
+    def _predicted(self, found: Sequence[Prediction]) -> tuple[Floats, Floats]:
+        """(n_readings, 1 + n_rows) mean and sigma: of the sound machine, then of the rows."""
+        values = np.stack([item.values[:, self._read] for item in found])
+        noise = np.stack([item.noise[self._read] for item in found])
+        return values.mean(axis=1), np.sqrt(values.var(axis=1) + noise**2)
 
     def _numbers(self, mean: Floats, spread: Floats, sound: Floats, width: Floats, setting: Setting) -> Floats:
         apart = np.abs(mean - sound) > 3.0 * (width + 0.0 * spread) + 3.0 * np.minimum(spread, 0.3)

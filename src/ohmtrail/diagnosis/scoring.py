@@ -38,7 +38,7 @@ WORTH_MOVING = 0.05
 #: where terminals tell less than this, lead and joint are to be told apart
 CLOSE_BITS = 0.25
 #: readings whose outcomes are worked out together
-AT_ONCE = 24
+AT_ONCE = 48
 #: a step that tells less than this is not worth doing
 LEAST_GAIN = 0.015
 #: the same reading is taken at most so often, and again only where the mean misfit is beyond this
@@ -158,8 +158,10 @@ class Chooser:
         """Bits of readings, a few at a time: arrays that stay in the processor's own memory are worked through faster."""
         for first in range(0, len(found), AT_ONCE):
             part = found[first : first + AT_ONCE]
-            outcomes = self.outlook.lamps(part) if quantity == "lamp" else self.outlook.numbers(part, setting)
-            yield from gains(outcomes, self.weight, self.group)
+            if quantity == "lamp":
+                yield from gains(self.outlook.lamps(part), self.weight, self.group)
+            else:
+                yield from self.outlook.told(part, setting, self.group)
 
     def _watches(self) -> Iterator[Scored]:
         for item in self.complaints:

@@ -9,13 +9,13 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit import function_level
 from ohmtrail.diagnosis.evidence import Complaint, Measured, Seen
 from ohmtrail.diagnosis.likelihood import discrete, log_likelihood
 from ohmtrail.diagnosis.table import Row, SuspectTable
 
-__all__ = ["causes"]
+__all__ = ["causes", "likely", "possible"]
 
+Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 #: rows whose prior times chance of the complaint is less than this share of the best are left out
@@ -27,7 +27,26 @@ FINER = 3
 
 
 def causes(table: SuspectTable, complaints: Sequence[Complaint]) -> SuspectTable:
-    """Keep the rows that could cause any of the complaints, and the sound machine.
+    """Keep the rows that could cause any of the complaints and have weight enough, and the sound machine.
+
+    Parameters
+    ----------
+    table : SuspectTable
+        Every row.
+    complaints : sequence of Seen or Measured
+        Functions that fail or work weakly, readings outside their bands.
+
+    Returns
+    -------
+    SuspectTable
+        A smaller table with the same meaning; the sound machine stays row 0.
+    """
+    small = possible(table, complaints)
+    return small.restricted(likely(small, complaints))
+
+
+def possible(table: SuspectTable, complaints: Sequence[Complaint]) -> SuspectTable:
+    """Keep the rows that could cause any of the complaints, whatever their weight, and the sound machine.
 
     Rows within which a function turns from working to weak or to failing are cut finer, so that what was
     seen and what is measured later speak of the same severity.
@@ -51,13 +70,30 @@ def causes(table: SuspectTable, complaints: Sequence[Complaint]) -> SuspectTable
         keep, turning = keep | could, turning | turns
     keep[0] = True
     rows = [part for index in np.flatnonzero(keep) for part in _cut(table.rows[index], finer=bool(turning[index]))]
-    small = SuspectTable(table.electrics, table.meter, rows)
+    return SuspectTable(table.electrics, table.meter, rows)
+
+
+def likely(small: SuspectTable, complaints: Sequence[Complaint]) -> Ints:
+    """Say which of the possible causes have weight enough.
+
+    Parameters
+    ----------
+    small : SuspectTable
+        As `possible` gives it, with the weights that count now.
+    complaints : sequence of Seen or Measured
+        What is wrong.
+
+    Returns
+    -------
+    array of int
+        Places of rows, the sound machine first.
+    """
     weight = small.prior.copy()
     for item in complaints:
         weight = weight * (discrete(small, item) if isinstance(item, Seen) else _fits(small, item))
     strong = weight >= CUT * weight.max(initial=0.0)
     strong[0] = True
-    return small.restricted(np.flatnonzero(strong))
+    return np.flatnonzero(strong)
 
 
 def _cut(row: Row, *, finer: bool) -> Iterator[Row]:
@@ -73,8 +109,7 @@ def _cut(row: Row, *, finer: bool) -> Iterator[Row]:
 
 def _could(table: SuspectTable, item: Seen) -> tuple[Bools, Bools]:
     """Rows that show the complaint on the nominal machine or lie beside such a row, and rows that turn."""
-    function = table.electrics.harness.functions[item.function]
-    level = function_level(table.electrics, function, item.setting, table.cases, machines=(0,))[0]
+    level = table.seen(item.function, item.setting, scan=True).argmax(axis=1)
     # what comes and goes was seen to work in between: its causes are those that make it fail
     hit = level > level[0] if item.level > level[0] else level < level[0]
     alike = np.array([a.faults == b.faults for a, b in zip(table.rows, table.rows[1:], strict=False)], dtype=bool)

@@ -7,6 +7,7 @@ are physically alike stay alike.
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -109,6 +110,7 @@ class SuspectTable:
     ) -> None:
         self.electrics, self.meter, self.rows = electrics, meter, tuple(rows)
         self._parent = parent
+        self._beside: list[tuple[weakref.ref[SuspectTable], Ints]] = []
         self._kept: dict[Hashable, Known] = {}
         self._parts: dict[bytes, Cases] = {}
 
@@ -128,6 +130,9 @@ class SuspectTable:
     @cached_property
     def cases(self) -> Cases:
         """The rows as changes to the circuit, with severities drawn machine by machine."""
+        if self._parent is not None and (self._parent[1] >= 0).all():
+            table, keep = self._parent
+            return table.cases if np.array_equal(keep, np.arange(len(table))) else table.cases.only(keep)
         sets = [tuple(change for fault in row.faults for change in fault.changes) for row in self.rows]
         rows = Rows.of(self.electrics.network, sets)
         row, slot, order, low, high, factor = self._spread
@@ -180,11 +185,30 @@ class SuspectTable:
         return self._kept[key]
 
     def _inherited(self, key: Hashable) -> Known | None:
-        if self._parent is None:
-            return None
-        table, keep = self._parent
-        known = table._kept.get(key) or table._inherited(key)
-        return None if known is None else known.of(keep)
+        found: Known | None = None
+        if self._parent is not None:
+            table, keep = self._parent
+            known = table._kept.get(key) or table._inherited(key)
+            found = None if known is None else known.of(keep)
+        for link, keep in self._beside:
+            if (other := link()) is not None and (known := other._kept.get(key)) is not None:
+                part = known.of(keep)
+                if found is not None:
+                    part.take(found)
+                found = part
+        return found
+
+    def look_beside(self, other: SuspectTable, keep: Ints) -> None:
+        """Use what another table of the same machine has worked out, for as long as somebody keeps that table.
+
+        Parameters
+        ----------
+        other : SuspectTable
+            It may have other weights.
+        keep : array of int, (n_rows,)
+            The place of each row in it, -1 for none.
+        """
+        self._beside.append((weakref.ref(other), keep))
 
     def take_over(self, other: SuspectTable) -> None:
         """Take over what another table of the same machine has worked out for rows that are here too.

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from os import PathLike
 
-from ohmtrail.diagnosis import Case, Evidence
-from ohmtrail.job import after, step_for
+from ohmtrail.diagnosis import Case, Event, Step
+from ohmtrail.job import after
 from ohmtrail.reports.results import Standing
 from ohmtrail.workbench.opened import OpenJob, open_job
-from ohmtrail.workbench.outcomes import likely_results, step_outcomes
+from ohmtrail.workbench.outcomes import next_events, step_outcomes
 
 __all__ = ["work_ahead"]
 
@@ -64,13 +64,13 @@ def _stoppable(opened: OpenJob, case: Case, go_on: Callable[[], bool]) -> Iterat
 def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
     with opened.lock:
         standing = opened.standing()
-        step, posterior = standing.job.proposed, standing.posterior
-        if step is None or posterior is None or step.kind == "mend":
+        step = standing.job.proposed
+        if step is None:
             return
     with _stoppable(opened, standing.case, go_on):
-        likely = likely_results(posterior, step)
+        likely = next_events(standing.posterior, step)
     for result in likely:
-        for piece in _pieces(opened, standing, result):
+        for piece in _pieces(opened, standing, step, result):
             with _stoppable(opened, standing.case, go_on):
                 if opened.state().history != standing.job.history:
                     raise _Wanted
@@ -79,10 +79,10 @@ def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
         standing.case.foresee(standing.assessment, standing.job.bench)
 
 
-def _pieces(opened: OpenJob, standing: Standing, result: Evidence) -> tuple[Callable[[], None], ...]:
+def _pieces(opened: OpenJob, standing: Standing, step: Step, result: Event) -> tuple[Callable[[], None], ...]:
     """What would follow from one result, in pieces: the suspects, the next step, what its outcomes would mean."""
     job, case = standing.job, standing.case
-    bench, _ = after(job.harness, job.bench, step_for(result, job.bench.setting))
+    bench, _ = after(job.harness, job.bench, step)
     history = (*job.history, result)
 
     def suspects() -> None:

@@ -6,10 +6,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmtrail.circuit.meter import unscale
-from ohmtrail.diagnosis import Evidence, Looked, Measured, Outcome, Posterior, Seen, Step, outcomes_of
+from ohmtrail.diagnosis import (
+    Event,
+    Evidence,
+    Looked,
+    Measured,
+    Mended,
+    Outcome,
+    Posterior,
+    Seen,
+    Step,
+    outcomes_of,
+)
 from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
 
-__all__ = ["likely_results", "step_outcomes"]
+__all__ = ["likely_results", "next_events", "step_outcomes"]
 
 Floats = NDArray[np.float64]
 
@@ -42,6 +53,29 @@ def step_outcomes(posterior: Posterior, step: Step) -> tuple[Outcome, ...]:
         return _bands(posterior, step)
     items = _worded(step)
     return outcomes_of(posterior, items) if items else ()
+
+
+def next_events(posterior: Posterior | None, step: Step) -> tuple[Event, ...]:
+    """Give what may well happen next, for working ahead.
+
+    Parameters
+    ----------
+    posterior : Posterior or None
+        What is known; None where the one complaint was mended and is to be tried.
+    step : Step
+        What is to be done.
+
+    Returns
+    -------
+    tuple of Event
+        Results of a reading or a look; a mend that is made, which may change what earlier readings say; a complaint
+        that is still there after it.
+    """
+    if step.kind == "mend":
+        return (Mended(step.mend.id),) if step.mend is not None else ()
+    if posterior is None:
+        return (Seen(step.function, step.setting, 0),) if step.kind == "watch" else ()
+    return likely_results(posterior, step)
 
 
 def likely_results(posterior: Posterior, step: Step, *, most: int = 4) -> tuple[Evidence, ...]:

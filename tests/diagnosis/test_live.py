@@ -1,0 +1,78 @@
+"""Tables that use what was worked out before say the same as tables made afresh."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from ohmtrail.circuit import function_setting
+from ohmtrail.diagnosis import Bench, Case, Seen
+from ohmtrail.diagnosis.case import Mended
+from ohmtrail.diagnosis.firstlook import steady_gains
+from ohmtrail.diagnosis.gain import gains
+from ohmtrail.diagnosis.scoring import Chooser
+from ohmtrail.harness import load_harness
+from ohmtrail.workbench.outcomes import next_events
+
+CIRCUITS = Path(__file__).parents[2] / "circuits"
+
+
+@pytest.fixture(scope="module")
+def seen() -> Seen:
+    """The outboard's upper cylinder has no spark."""
+    harness = load_harness(CIRCUITS / "outboard.yaml")
+    return Seen("spark-top", function_setting(harness, harness.functions["spark-top"]), 0)
+
+
+def _case() -> Case:
+    return Case(load_harness(CIRCUITS / "outboard.yaml"), year=2026)
+
+
+def test_a_mend_in_vain_is_weighed_as_by_a_case_that_knows_nothing(seen: Seen) -> None:
+    """Suspects and next step after it are those of a fresh case, whatever was worked out before."""
+    warm, history = _case(), [seen]
+    before = warm.assess(history)
+    step = warm.next_step(before, Bench(seen.setting)).step
+    warm.foresee(before, Bench(seen.setting))
+    assert before.posterior is not None and step is not None
+    mend = before.posterior.answers[0].mends[0]
+    after = [seen, Mended(mend), seen]
+    one, other = warm.assess(after), _case().assess(after)
+    assert one.posterior is not None and other.posterior is not None
+    assert one.posterior.answers[0].mends != before.posterior.answers[0].mends
+    np.testing.assert_allclose(one.posterior.chance, other.posterior.chance, atol=1e-12)
+    bench = Bench(seen.setting)
+    assert warm.next_step(one, bench).step == _case().next_step(other, bench).step
+
+
+def test_what_comes_next_is_thought_of(seen: Seen) -> None:
+    """A mend that will be made, and a complaint that may still be there after it, are events to work ahead on."""
+    case = _case()
+    first = case.assess([seen])
+    assert first.posterior is not None
+    chooser = Chooser(first.posterior, Bench(seen.setting), [seen])
+    mend = chooser.mend_steps(0)[0]
+    assert mend.mend is not None
+    assert next_events(first.posterior, mend) == (Mended(mend.mend.id),)
+    mended = case.assess([seen, Mended(mend.mend.id)])
+    trial = case.next_step(mended, Bench(seen.setting)).step
+    assert mended.posterior is None and trial is not None
+    assert next_events(None, trial) == (Seen("spark-top", trial.setting, 0),)
+
+
+def test_the_first_look_tells_what_the_outcomes_tell(seen: Seen) -> None:
+    """Bits that are summed by mend before slips come in are those of the outcomes of every row."""
+    case = _case()
+    first = case.assess([seen])
+    assert first.posterior is not None
+    chooser = Chooser(first.posterior, Bench(seen.setting), [seen])
+    setting = next(item.step.setting for item in chooser.candidates() if item.step.quantity == "ohms" and item.step.kind == "measure")
+    pairs = [(item.step.red, item.step.black) for item in chooser._measured("ohms", setting, False)]
+    found = chooser.table.measured("ohms", setting, pairs, scan=True, rows=chooser.outlook.asked)
+    told = chooser.outlook.told(found, setting, chooser.group)
+    np.testing.assert_allclose(told, gains(chooser.outlook.numbers(found, setting), chooser.weight, chooser.group), atol=1e-12)
+    assert told.max() > 0.1
+    none = np.ones((1, len(chooser.rows)))
+    assert steady_gains(none, none, chooser.weight, chooser.group)[0] < 1e-9
