@@ -76,7 +76,20 @@ class LiveTables:
 
 
 def weighted(table: SuspectTable, mended: Sequence[str]) -> SuspectTable:
-    """Give a table with less weight on what was mended already; the same one where nothing was."""
+    """Give a table with less weight on what was mended already.
+
+    Parameters
+    ----------
+    table : SuspectTable
+        The rows.
+    mended : sequence of str
+        Ids of mends that were made.
+
+    Returns
+    -------
+    SuspectTable
+        The same one where nothing was mended.
+    """
     return table.reweighed(dict.fromkeys(mended, MENDED_BEFORE)) if mended else table
 
 

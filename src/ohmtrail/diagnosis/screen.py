@@ -85,7 +85,7 @@ def likely(small: SuspectTable, complaints: Sequence[Complaint]) -> Ints:
 
     Returns
     -------
-    array of int
+    array of int, (n_found,)
         Places of rows, the sound machine first.
     """
     weight = small.prior.copy()
