@@ -33,6 +33,9 @@ _ONE = {"parts": "part", "leads": "lead", "functions": "function", "places": "pl
 #: so many names of one list are told, then how many more
 _MOST = 12
 
+#: says of a way that its ohms are what they were
+_SAME = "same"
+
 
 def verdict(found: Comparison) -> str:
     """Say in one sentence how two machines compare.
@@ -160,7 +163,7 @@ def way_texts(pair: tuple[Way | None, Way | None]) -> list[str]:
     before, after = pair
     ohms = ["–" if item is None else f"{item.ohm * 1000:.0f} mΩ" for item in pair]
     same = before is not None and after is not None and abs(before.ohm - after.ohm) < LEAST_OHM
-    return [ohms[0], "" if same else "→", "same" if same else ohms[1]]
+    return [ohms[0], "" if same else "→", _SAME if same else ohms[1]]
 
 
 def protection_text(fuses: tuple[str, ...] | None) -> str:
@@ -293,7 +296,10 @@ def _loads(paper: Paper, found: Comparison) -> None:
     rows += [[f"({function})", load, *fed_text(found.loads[function, load][0]), "→", *fed_text(found.loads[function, load][1])] for function, load in reversed(seen.values())]
     paper.table(rows)
     same = len({key for key in found.loads if found.own(*key)} - set(own))
-    paper.line(f"{same} other loads of functions get what they got, within {LEAST_V:g} V and {LEAST_A:g} A.", indent=1)
+    if rest:
+        paper.line("In brackets: a load that this function is not there for.", indent=1)
+    if same:
+        paper.line(f"Other loads of functions that get what they got, within {LEAST_V:g} V and {LEAST_A:g} A: {same}.", indent=1)
 
 
 def _contacts(paper: Paper, found: Comparison) -> None:
@@ -312,7 +318,11 @@ def _ways(paper: Paper, found: Comparison) -> None:
         return
     paper.blank()
     paper.line("Ohms in the way of the current, out and back")
-    paper.table([[function, load, *way_texts(pair)] for (function, load), pair in found.ways.items()])
+    rows = [[function, load, *way_texts(pair)] for (function, load), pair in found.ways.items()]
+    changed = [row for row in rows if row[-1] != _SAME]
+    paper.table(changed)
+    if len(rows) > len(changed):
+        paper.line(f"Other ways whose ohms are as before, within {LEAST_OHM * 1000:g} mΩ: {len(rows) - len(changed)}.", indent=1)
 
 
 def _protection(paper: Paper, found: Comparison) -> None:
