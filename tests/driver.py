@@ -3,7 +3,7 @@
     python driver.py < orders.json
     python driver.py ORDERS        leaves standard input to the commands
 
-An order is {"name": ..., "words": [...]}, perhaps with the "folder" to be in; the report is one JSON list on standard output.
+An order is {"name": ..., "words": [...]}, perhaps with the "folder" to be in and what is "typed" into it; the report is one JSON list on standard output.
 """
 
 from __future__ import annotations
@@ -19,6 +19,12 @@ from pathlib import Path
 from ohmtrail.cli.app import app
 from ohmtrail.cli.door import run
 from pace import slowness  # this file's neighbour: it is run by itself
+
+
+class _Terminal(io.StringIO):
+    """Output that shows more than ASCII."""
+
+    encoding = "utf-8"  # type: ignore[assignment]
 
 
 def _peak_mb() -> float:
@@ -42,6 +48,8 @@ def _one(order: dict[str, object]) -> dict[str, object]:
     if "folder" in order:
         os.chdir(str(order["folder"]))
     out, err = io.StringIO(), io.StringIO()
+    if "typed" in order:
+        sys.stdin, out = io.StringIO(str(order["typed"])), _Terminal()
     _reset_peak()
     start = time.process_time()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):

@@ -63,7 +63,7 @@ def test_from_complaint_to_mark(say: Say, begun: str) -> None:
     assert abs(gone_on.made["drill"]["minutes"] - float(minutes[-1])) < 0.06
     before = Path("a.drill").read_text(encoding="utf-8")
     ended = say("drill", "a.drill", lines="give up\n")
-    assert "Given up" in ended.out and "0 of 100" in ended.out and "best route" in ended.out
+    assert "Given up" in ended.out and "0 of 100" in ended.out and "Ohmtrail's route" in ended.out
     fault = re.search(r"It was: (.*?)\. Mend: (.*)\.", ended.out)
     assert fault is not None
     for shown in (first.out, gone_on.out, before):
@@ -73,14 +73,14 @@ def test_from_complaint_to_mark(say: Say, begun: str) -> None:
     told = say("drill", "--summary", "a.drill")
     assert "Ann" in told.out and "given up" in told.out and fault.group(1) in told.out
     said = " ".join(told.out.split())
-    assert re.search(r"0 of 100, given up; drill \d+ \([a-z-]+\): [\d.]+ min of work, 2 readings(, \d of which told nothing new| that told nothing new)?; the best route takes ", said)
+    assert re.search(r"0 of 100, given up; drill \d+ \([a-z-]+\): [\d.]+ min of work, 2 readings(, \d of which told nothing new| that told nothing new)?; Ohmtrail's route takes ", said)
 
 
 def test_a_summary_is_in_words_that_a_trainer_understands(say: Say, begun: str) -> None:
     """A drill that was given up at once has no nought minutes and no nought that told nothing."""
     assert say("drill", begun, lines="give up\n").status == 0
     said = " ".join(say("drill", "--summary", "a.drill").out.split())
-    assert re.search(r"0 of 100, given up; drill \d+ \([a-z-]+\): ended before anything was measured or mended; the best route takes [\d.]+ min and \d+ readings?", said)
+    assert re.search(r"0 of 100, given up; drill \d+ \([a-z-]+\): ended before anything was measured or mended; Ohmtrail's route takes [\d.]+ min and \d+ readings?", said)
     assert "told nothing" not in said and not re.search(r"\b0 min", said)
 
 

@@ -144,12 +144,13 @@ def _differences(before: Mapping[str, object], after: Mapping[str, object]) -> s
         if before.get(key) != after[key] and key != "note":
             was, now = _plain(before.get(key)), _plain(after[key])
             unit = _UNITS.get(key, "") if isinstance(after[key], float) else ""
-            found.append(f"{key} {was} → {now}{unit}" if len(was) + len(now) < 24 else key.rstrip("_").replace("_", " "))
+            told = f"{key} {now}{unit}" if before.get(key) is None else f"{key} {was} → {now}{unit}"
+            found.append(told if len(was) + len(now) < 24 else key.rstrip("_").replace("_", " "))
     return ", ".join(found[:3])
 
 
 def _plain(value: object) -> str:
-    return f"{value:g}" if isinstance(value, float) else "not given" if value is None else str(value)
+    return f"{value:g}" if isinstance(value, float) else "nothing" if value is None else str(value)
 
 
 def _path(union: _Union, function: str) -> Chosen:

@@ -89,6 +89,9 @@ def parse_harness(tree: Tree) -> Harness:
         raise HarnessError(
             [Mistake(tree.file, 1, 1, "the file is empty or not a harness", "", "begin with 'harness: NAME'")]
         )
+    if "record" in tree.data and "harness" not in tree.data:
+        remedy = f"write the harness as it is now with 'ohmtrail changes apply {Path(tree.file).name} -o machine.yaml', and give that"
+        raise HarnessError([Mistake(tree.file, 1, 1, "this is a record of changes, not a harness file", "", remedy)])
     try:
         harness = Harness.model_validate(tree.data)
     except ValidationError as error:

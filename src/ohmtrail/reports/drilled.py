@@ -180,7 +180,7 @@ def write_end(paper: Paper, end: DrillEnd) -> None:
     paper.line(f"It was: {end.ended.fault}. Mend: {joined(end.opened.course.drill.mends)}.", indent=1)
     paper.blank()
     rows = [
-        ("", "you", "best route"),
+        ("", "you", "Ohmtrail's route"),
         ("minutes", minutes_text(mark.minutes), minutes_text(mark.best_minutes)),
         ("readings", str(mark.readings), str(mark.best_readings)),
         ("mends in vain", str(len(mark.vain)), str(end.route.vain)),
@@ -205,7 +205,7 @@ def _write_why_mark(paper: Paper, end: DrillEnd) -> None:
     mark = end.mark
     unsaved = f"{minutes_text(mark.direct_minutes)} of these nobody can save: they are the way to the mend, the mend and its trial."
     lost = f" Mends in vain cost {minutes_text(mark.lost)} more in parts." if mark.lost else ""
-    paper.line(f"{unsaved}{lost} The mark is the best route's search over yours, {GRACE_MIN:.0f} min let go.", indent=1)
+    paper.line(f"{unsaved}{lost} The mark is the search on Ohmtrail's route over yours, {GRACE_MIN:.0f} min let go.", indent=1)
     off = [f"{len(mark.dangers)} stopped: minus {DANGER * len(mark.dangers)}"] if mark.dangers else []
     off += [f"{_counted(mark.hints, 'hint')}: minus {HINT * mark.hints}"] if mark.hints else []
     off += [f"by luck: {LUCK} at most"] if mark.luck else []
@@ -230,7 +230,7 @@ def _write_told(paper: Paper, end: DrillEnd) -> None:
 
 def _write_route(paper: Paper, end: DrillEnd) -> None:
     paper.blank()
-    paper.line("The best route from this complaint:", indent=1)
+    paper.line("Ohmtrail's route from this complaint:", indent=1)
     harness, now = end.opened.course.drill.case.harness, Setting()
     for number, item in enumerate(end.route.done, start=1):
         step, result = item.step, item.result
@@ -286,7 +286,7 @@ def _summed_up(item: Summarised) -> str:
     ended = item.ended
     if ended is None:
         return f"drill {item.seed} ({item.level}) is not ended"
-    best = f"the best route takes {minutes_text(ended.best_minutes)} and {_counted(ended.best_readings, 'reading')}"
+    best = f"Ohmtrail's route takes {minutes_text(ended.best_minutes)} and {_counted(ended.best_readings, 'reading')}"
     told = [
         f"{minutes_text(ended.minutes)} of work" if ended.minutes else "ended before anything was measured or mended",
         *([_readings_told(ended)] if ended.readings else []),
