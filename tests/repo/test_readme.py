@@ -101,8 +101,8 @@ def test_the_tour_serves_its_page(walked: tuple[Path, list[tuple[Typed, dict[str
 def test_the_example_is_what_the_tour_records(walked: tuple[Path, list[tuple[Typed, dict[str, Any]]]]) -> None:
     """The record in the examples' folder holds the six changes of the tour."""
     place, _ = walked
-    made, kept = ((name / "skerry.record").read_text(encoding="utf-8").partition("changes:")[2] for name in (place, ROOT / "examples"))
-    assert made == kept
+    made, kept = ((name / "skerry.record").read_text(encoding="utf-8").partition("\nchanges:\n")[2] for name in (place, ROOT / "examples"))
+    assert made == kept != ""
 
 
 @pytest.mark.parametrize(
