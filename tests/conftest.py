@@ -2,6 +2,7 @@
 
 import math
 import os
+import signal
 from collections.abc import Callable
 
 import pytest
@@ -12,6 +13,10 @@ from ohmtrail.harness import load_harness
 from ohmtrail.workbench import simulate
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# What a script starts in the background ignores an interrupt, and so would whatever these tests start and interrupt.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def said_of(planted: object, step: Step) -> str:

@@ -94,7 +94,10 @@ def test_the_tour_serves_its_page(walked: tuple[Path, list[tuple[Typed, dict[str
         assert served.stdout is not None
         lines = [served.stdout.readline() for _ in page.shown]
         served.send_signal(signal.SIGINT)
-        served.wait(60)
+        try:
+            served.wait(60)
+        finally:
+            served.kill()
     assert differs(page.shown, "".join(lines)) == ""
 
 
