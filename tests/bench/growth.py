@@ -23,6 +23,7 @@ from figures import Line, Watch
 from made import made_harness
 
 from ohmtrail.circuit import function_setting
+from ohmtrail.circuit.memory import give_back_memory
 from ohmtrail.diagnosis import Case, Planted, plant
 from ohmtrail.diagnosis.case import Assessment, Event, Mended
 from ohmtrail.diagnosis.evidence import Seen
@@ -185,7 +186,9 @@ def _work_ahead(case: Case, assessment: Assessment, history: Sequence[Event], be
         after = case.assess((*history, result))
         if after.posterior is not None and not after.to_prove:
             case.next_step(after, bench.after(case.harness, step))
+        give_back_memory()
     case.foresee(assessment, bench)
+    give_back_memory()
 
 
 def main() -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import ctypes
 
-__all__ = ["keep_large_arrays_apart"]
+__all__ = ["give_back_memory", "keep_large_arrays_apart"]
 
 #: bytes from which memory is taken from, and given back to, the system at once; smaller is slower
 _LARGE = 4_000_000
@@ -21,3 +21,12 @@ def keep_large_arrays_apart() -> None:
     """Ask the C library to give large arrays memory of their own; nothing happens where it knows no such request."""
     with contextlib.suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).mallopt(_M_MMAP_THRESHOLD, _LARGE)
+
+
+def give_back_memory() -> None:
+    """Ask the C library to give the system what lies free between arrays that stay; nothing happens where it cannot.
+
+    Worth the time, some hundredths of a second, after work that made much and kept little of it.
+    """
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).malloc_trim(0)

@@ -188,8 +188,8 @@ def joint_of(table: SuspectTable, items: Sequence[Measured]) -> Joint:
     return Joint(tuple(items), seen, values - mean[None], mean, np.stack([item.noise for item in predictions], axis=1))
 
 
-def _one(table: SuspectTable, item: Measured) -> Prediction:
-    return table.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
+def _one(table: SuspectTable, item: Measured, *, scan: bool = False) -> Prediction:
+    return table.measured(item.quantity, item.setting, [(item.red, item.black)], scan=scan)[0]
 
 
 def log_likelihood(table: SuspectTable, evidence: Sequence[Evidence]) -> Floats:
@@ -247,7 +247,7 @@ def _moved_out(table: SuspectTable, item: Measured, prediction: Prediction) -> N
     return result
 
 
-def discrete(table: SuspectTable, item: Evidence) -> Floats:
+def discrete(table: SuspectTable, item: Evidence, *, scan: bool = False) -> Floats:
     """Chance of evidence that is no number, under every row.
 
     Parameters
@@ -256,6 +256,8 @@ def discrete(table: SuspectTable, item: Evidence) -> Floats:
         The rows.
     item : Evidence
         Something seen or looked at, a beep, a test lamp, a flicker.
+    scan : bool
+        Whether a first look with few machines will do.
 
     Returns
     -------
@@ -265,11 +267,11 @@ def discrete(table: SuspectTable, item: Evidence) -> Floats:
     if isinstance(item, Looked):
         return _looked(table, item)
     if isinstance(item, Seen):
-        return _seen(table, item)
+        return _seen(table, item, scan=scan)
+    prediction = _one(table, item, scan=scan)
     if item.flickers:
-        prediction = _one(table, item)
         return np.where(_moved_out(table, item, prediction), FLICKER, NO_FLICKER)
-    chance = category(table.meter, item, _one(table, item), table.electrics.harness.supply.nominal)
+    chance = category(table.meter, item, prediction, table.electrics.harness.supply.nominal)
     moving = np.array([bool(place) for place in table.moves_at])
     mixed = np.where(moving, (1.0 - OUT_AT_REST) * chance[0] + OUT_AT_REST * chance, chance)
     result: Floats = (1.0 - SLIP) * mixed + SLIP * 0.4
@@ -303,8 +305,8 @@ def _same(element: str, looked_at: str) -> bool:
     return element == looked_at or element.partition(".")[0] == looked_at
 
 
-def _seen(table: SuspectTable, item: Seen) -> Floats:
-    chance = table.seen(item.function, item.setting)
+def _seen(table: SuspectTable, item: Seen, *, scan: bool) -> Floats:
+    chance = table.seen(item.function, item.setting, scan=scan)
     moving = np.array([bool(place) for place in table.moves_at])
     here = np.array([bool(place) and place == item.setting.moved for place in table.moves_at])
     sound = chance[0]

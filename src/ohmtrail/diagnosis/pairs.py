@@ -72,6 +72,6 @@ def _seconds(posterior: Posterior, everything: SuspectTable, worst: int) -> NDAr
         seen = float(scale(item.quantity, item.value, everything.meter))
         fit = np.exp(-0.5 * ((seen - found.mean) / (found.spread + 0.05)) ** 2)
     else:
-        fit = discrete(everything, item)
+        fit = discrete(everything, item, scan=True)
     score = everything.prior * (fit + 1e-6)
     return np.argsort(-score, kind="stable")[:SECONDS]

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from os import PathLike
 
+from ohmtrail.circuit.memory import give_back_memory
 from ohmtrail.diagnosis import Case, Event, Step
 from ohmtrail.job import after
 from ohmtrail.reports.results import Standing
@@ -75,8 +76,10 @@ def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
                 if opened.state().history != standing.job.history:
                     raise _Wanted
                 piece()
+                give_back_memory()
     with _stoppable(opened, standing.case, go_on):
         standing.case.foresee(standing.assessment, standing.job.bench)
+        give_back_memory()
 
 
 def _pieces(opened: OpenJob, standing: Standing, step: Step, result: Event) -> tuple[Callable[[], None], ...]:
