@@ -65,10 +65,10 @@ class Electrics:
     """
 
     def __init__(self, harness: Harness, *, count: int = 12, machines: Sequence[Draw] | None = None) -> None:
-        keep_large_arrays_apart()
         self.harness = harness
         self.network = Network.of(harness)
         branches = self.network.branches
+        keep_large_arrays_apart(len(branches))
         self.draws = tuple(machines) if machines is not None else (nominal(branches), *draws(branches, count))
         self._kept: OrderedDict[tuple[Setting, Regime, int], Equations] = OrderedDict()
         self._read_before: OrderedDict[tuple[object, ...], tuple[Cases, Values]] = OrderedDict()
