@@ -19,8 +19,9 @@ from figures import Line, Watch, told
 
 from ohmtrail.diagnosis import Case
 from ohmtrail.harness import load_harness
+from ohmtrail.rehearsal.campaign import Task, rehearse
 from ohmtrail.rehearsal.draws import Wanted, every_fault
-from ohmtrail.rehearsal.work import Rehearsed, Workshop
+from ohmtrail.rehearsal.work import Rehearsed
 
 __all__ = ["lines_of", "spaced"]
 
@@ -82,15 +83,16 @@ def main() -> int:
     parser.add_argument("--function", action="append", help="a complaint; all where not given")
     parser.add_argument("--take", type=int, default=0, help="so many jobs, evenly spaced; all where not given")
     parser.add_argument("--seed", type=int, default=6)
+    parser.add_argument("--jobs", type=int, default=1, help="how many are worked at a time")
     asked = parser.parse_args()
     watch = Watch()
     case = Case(load_harness(asked.file), year=YEAR)
     every = list(every_fault(case, asked.function or list(case.harness.functions), asked.seed))
-    jobs, shop = spaced(every, asked.take), Workshop(case)
+    jobs = [Task("every", item, ("search",)) for item in spaced(every, asked.take)]
     done: list[Rehearsed] = []
-    for wanted in jobs:
-        made = shop.work(wanted, "search")
-        assert made is not None  # drawn so that its complaint shows
+    for worked in rehearse(case.harness, jobs, year=YEAR, jobs=asked.jobs):
+        (made,) = worked.done  # drawn so that its complaint shows
+        wanted = made.wanted
         done.append(made)
         found = "named" if made.named else "group" if made.grouped else "tried"
         print(

@@ -23,12 +23,11 @@ from figures import Line, Watch, told
 
 from ohmtrail.diagnosis import Case
 from ohmtrail.diagnosis.technician import follow
-from ohmtrail.faults import Fault, Mend
 from ohmtrail.harness import load_harness
 from ohmtrail.rehearsal.draws import Wanted, complaint_of, drawn_by_rate, machine_of
 from ohmtrail.rehearsal.work import Rehearsed, Workshop
 
-__all__ = ["Unlisted", "blamed", "lines_of", "near_to", "puts_right", "work_unlisted"]
+__all__ = ["Unlisted", "blamed", "lines_of", "near_to", "work_unlisted"]
 
 CIRCUIT_3 = Path(__file__).parents[2] / "circuits" / "outboard.yaml"
 YEAR = 2026
@@ -88,16 +87,11 @@ def blamed(full: Case, wanted: Wanted) -> tuple[str, str]:
     for action in islice(follow(case, machine, complaint), MOST_STEPS):
         if action.step.mend is not None:
             if action.proposal.named is not None:
-                if any(puts_right(fault, action.step.mend) for fault in planted):
+                if any(fault.mended_by(action.step.mend.id) for fault in planted):
                     return "", ""
                 return (action.step.mend.id if first else ""), action.step.mend.id
             first = False
     return "", ""
-
-
-def puts_right(fault: Fault, mend: Mend) -> bool:
-    """Say whether a mend puts a fault right under another name: a lead that is renewed together with its neighbour."""
-    return fault.mend.id.startswith("renew ") and mend.id.startswith("renew ") and fault.element in mend.element.split(" and ")
 
 
 def near_to(full: Case, fault: str, mend: str) -> bool:

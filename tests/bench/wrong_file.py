@@ -23,7 +23,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads of s
 
 from figures import Line, told
 from misdescribed import Misdescribed, Wrong
-from unlisted import CIRCUIT_3, LIMIT, MOST_STEPS, YEAR, puts_right
+from unlisted import CIRCUIT_3, LIMIT, MOST_STEPS, YEAR
 
 from ohmtrail.diagnosis import Case
 from ohmtrail.diagnosis.technician import follow
@@ -114,7 +114,7 @@ def _worked(true: Case, case: Case, wrong: Wrong) -> tuple[End, str, tuple[str, 
         if posterior is not None and posterior.unlisted > 0.5:
             return "doubt", "", tuple(name for name, _ in posterior.unlisted_at[:NEAR])
         if mend is not None:
-            if any(fault.mend.id == mend.id or puts_right(fault, mend) for fault in planted):
+            if any(fault.mended_by(mend.id) for fault in planted):
                 return "right", mend.id, ()
             if action.proposal.named is not None:
                 return "wrong", mend.id, ()

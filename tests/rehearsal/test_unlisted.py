@@ -49,15 +49,6 @@ def test_the_share_is_of_all_jobs(unlisted: ModuleType) -> None:
     assert unlisted.lines_of([wrong, none, none, none])[0].met
 
 
-def test_a_lead_renewed_with_its_neighbour_is_put_right(unlisted: ModuleType, outboard: Case) -> None:
-    """A leak of stop-3 is gone with "renew stop-3 and button-earth-1"; one of its joint is not."""
-    known = {fault.id: fault for fault in outboard.every_fault}
-    both = next(fault.mend for fault in outboard.every_fault if fault.mend.id == "renew stop-3 and button-earth-1")
-    assert unlisted.puts_right(known["stop-3 leak"], both)
-    assert not unlisted.puts_right(known["stop-3.to open"], both)
-    assert not unlisted.puts_right(known["stop-2 leak"], both)
-
-
 def test_nearness_is_one_lead_or_connector(unlisted: ModuleType, outboard: Case) -> None:
     """A joint's own lead is near it; a lead of another circuit is not."""
     assert unlisted.near_to(outboard, "stop-3.to open", "renew stop-3")

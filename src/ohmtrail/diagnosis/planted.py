@@ -118,7 +118,7 @@ class Planted:
 
     def mend(self, mend: str) -> bool:
         """Carry out a mend; say whether it put something right."""
-        left = tuple(item for item in self.faults if item.fault.mend.id != mend)
+        left = tuple(item for item in self.faults if not item.fault.mended_by(mend))
         cured = len(left) < len(self.faults)
         self.faults = left
         return cured

@@ -7,6 +7,7 @@ are physically alike stay alike.
 
 from __future__ import annotations
 
+import math
 import weakref
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -175,7 +176,14 @@ class SuspectTable:
 
     def reweighed(self, factors: Mapping[str, float]) -> SuspectTable:
         """Give the same rows with factors on the weight of those that a mend (by id) puts right."""
-        rows = [replace(row, weight=row.weight * float(np.prod([factors.get(mend, 1.0) for mend in row.mends]))) for row in self.rows]
+        known: dict[str, float] = {}
+        rows: list[Row] = []
+        for row in self.rows:
+            for fault in row.faults:
+                if fault.id not in known:
+                    known[fault.id] = math.prod(factor for mend, factor in factors.items() if fault.mended_by(mend))
+            put_right = {fault.mend.id: known[fault.id] for fault in row.faults}
+            rows.append(replace(row, weight=row.weight * math.prod(put_right.values())))
         return SuspectTable(self.electrics, self.meter, rows, parent=(self, np.arange(len(rows))))
 
     def _known(self, key: Hashable, n_values: int, *, rough: bool) -> Known:

@@ -76,3 +76,25 @@ class Fault:
     mend: Mend
     moves_at: str = ""
     place: str = ""
+
+    def mended_by(self, mend: str) -> bool:
+        """Say whether a mend puts it right.
+
+        Parameters
+        ----------
+        mend : str
+            Id of a mend.
+
+        Returns
+        -------
+        bool
+            True for its own mend, and where either renews a lead that the other renews: two leads that touch through
+            their insulation are apart when one of them is new.
+        """
+        return mend == self.mend.id or not _renewed(self.mend.id).isdisjoint(_renewed(mend))
+
+
+def _renewed(mend: str) -> frozenset[str]:
+    """What a mend renews; nothing where it is no renewal."""
+    names = mend.removeprefix("renew ")
+    return frozenset(names.split(" and ")) if names != mend else frozenset()

@@ -12,6 +12,7 @@ from ohmtrail.diagnosis.choose import propose, propose_by_rate
 from ohmtrail.diagnosis.evidence import Seen
 from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 from ohmtrail.diagnosis.technician import Action, follow
+from ohmtrail.faults import Fault
 from ohmtrail.rehearsal.chart import Chart, ChartAction, chart_of, follow_chart
 from ohmtrail.rehearsal.draws import Wanted, complaint_of, machine_of
 from ohmtrail.rehearsal.points import Unsplit, WayIn, unsplit_of, ways_in
@@ -117,7 +118,7 @@ class Workshop:
         complaint = complaint_of(self.case, wanted, machine)
         if complaint is None:
             return None
-        right = {item.fault.mend.id for item in machine.faults}
+        planted = tuple(item.fault for item in machine.faults)
         actions: Iterable[Action | ChartAction]
         if way == "chart":
             actions = follow_chart(self.case, machine, complaint, self.bench, self.chart(complaint))
@@ -125,17 +126,20 @@ class Workshop:
             choose = propose if way == "search" else propose_by_rate
             actions = follow(self.case, machine, complaint, bench=self.bench, choose=choose)
         done: list[Action | ChartAction] = list(actions)
-        return _told(self.case, wanted, way, done, right, complaint, solved=not machine.faults)
+        return _told(self.case, wanted, way, done, planted, complaint, solved=not machine.faults)
 
 
 def _told(
-    case: Case, wanted: Wanted, way: Way, done: Sequence[Action | ChartAction], right: set[str], complaint: Seen, *, solved: bool
+    case: Case, wanted: Wanted, way: Way, done: Sequence[Action | ChartAction], planted: Sequence[Fault], complaint: Seen, *, solved: bool
 ) -> Rehearsed:
+    def right(mend: str) -> bool:
+        return any(fault.mended_by(mend) for fault in planted)
+
     mended = [item for item in done if item.step.mend is not None]
     first = mended[0] if mended else None
     name = first.step.mend.id if first is not None and first.step.mend is not None else ""
     share, named, grouped = _stated(first)
-    vain = sum(item.step.mend.vain for item in mended if item.step.mend is not None and item.step.mend.id not in right)
+    vain = sum(item.step.mend.vain for item in mended if item.step.mend is not None and not right(item.step.mend.id))
     readings = sum(1 for item in done if item.step.mend is None and not item.proof)
     minutes = sum(item.minutes for item in done)
     direct = _direct(case, wanted, complaint)
@@ -143,7 +147,7 @@ def _told(
     unsplit = unsplit_of(first.proposal) if isinstance(first, Action) else None
     opened = ways_in(case, [item.step for item in done], places) if way == "search" else ()
     return Rehearsed(
-        wanted, way, minutes, direct, readings, len(mended), vain, name, share, name in right, named, grouped, solved, unsplit, opened
+        wanted, way, minutes, direct, readings, len(mended), vain, name, share, right(name), named, grouped, solved, unsplit, opened
     )
 
 
