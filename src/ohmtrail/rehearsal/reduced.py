@@ -22,7 +22,7 @@ from ohmtrail.diagnosis.proposal import NAMED
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import Bench
 
-__all__ = ["Reduced", "least_by_entropy", "reduced_problems", "rule_cost"]
+__all__ = ["Reduced", "least_by_entropy", "reduced_problems", "rule_cost", "straight_to"]
 
 #: suspects and steps of a problem; sets that the exact search may visit, all of them with so few suspects
 SUSPECTS, STEPS, SETS = 12, 12, 1 << 12
@@ -48,6 +48,8 @@ class Reduced:
         As Ohmtrail chooses, and by bits a minute without looking ahead.
     bound : float
         What no way of searching can beat by the entropy alone.
+    direct : float
+        Walking straight to the right mend, which nobody can without knowing it.
     """
 
     function: str
@@ -55,6 +57,7 @@ class Reduced:
     search: float
     rate: float
     bound: float
+    direct: float
 
 
 def reduced_problems(case: Case, function: str, bench: Bench, count: int, seed: int) -> Iterator[Reduced]:
@@ -91,7 +94,7 @@ def reduced_problems(case: Case, function: str, bench: Bench, count: int, seed: 
         plan = _drawn(chooser, [(item.price, outcomes) for item, outcomes in refined], generator)
         if plan is not None:
             made += 1
-            yield Reduced(function, plan.best().cost, rule_cost(plan), greedy_cost(plan), least_by_entropy(plan))
+            yield Reduced(function, plan.best().cost, rule_cost(plan), greedy_cost(plan), least_by_entropy(plan), straight_to(plan))
 
 
 def _drawn(chooser: Chooser, steps: list[tuple[float, np.ndarray]], generator: np.random.Generator) -> Plan | None:
@@ -181,9 +184,29 @@ def least_by_entropy(plan: Plan) -> float:
     -----
     A step with n outcomes teaches log2 n bits at most, a mend that works or does not one bit (Shannon 1948, section 6).
     """
-    total = plan.mass(plan.everything)
-    share = [1.0 - plan.mass(plan.without(plan.everything, answer)) / total for answer in plan.answers(plan.everything)]
+    share = _shares(plan)
     rates = [math.log2(len(plan.split(plan.everything, step))) / cost for step, cost in enumerate(plan.cost)]
     rates += [1.0 / max(cost, 0.1) for cost in plan.mend_cost]
-    right = sum(part * plan.mend_cost[answer] for part, answer in zip(share, plan.answers(plan.everything), strict=True))
-    return right + max(entropy(share) - 1.0, 0.0) / max(rates)
+    return straight_to(plan) + max(entropy(share) - 1.0, 0.0) / max(rates)
+
+
+def straight_to(plan: Plan) -> float:
+    """Give the expected cost of the right mend alone.
+
+    Parameters
+    ----------
+    plan : Plan
+        The table.
+
+    Returns
+    -------
+    float
+        In the unit of its costs.
+    """
+    return sum(part * plan.mend_cost[answer] for part, answer in zip(_shares(plan), plan.answers(plan.everything), strict=True))
+
+
+def _shares(plan: Plan) -> list[float]:
+    """Chance of each answer, in their order."""
+    total = plan.mass(plan.everything)
+    return [1.0 - plan.mass(plan.without(plan.everything, answer)) / total for answer in plan.answers(plan.everything)]

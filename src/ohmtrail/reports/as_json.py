@@ -58,7 +58,7 @@ steps[]       of a demo: next, result, minutes, proof; beside it machine, plante
               seed, complaint, minutes, proven
 rehearsal     functions, seed, out_of_reach; sets[] (set: rates or every; function, null for all together; figures by
               way: search, chart, rate; against the other ways: total, excess as value, low, high; calibration[]: low,
-              high, count, stated, true; from_80, from_95), reduced[] (function; least, search, rate, bound in minutes),
+              high, count, stated, true; from_80, from_95), reduced[] (function; least, search, rate, bound, direct in minutes),
               unnoticed[] (faults), unsplit[] (mends, would_split, jobs), test_points[] (point, minutes, jobs), pairs (jobs,
               solved, wrong_first, minutes, singles_min, ratio), jobs[] (function, faults, severities, seed, way, minutes, direct, readings, mends, vain, first,
               share, right, named, grouped, solved, set)
