@@ -12,6 +12,7 @@ from ohmtrail.diagnosis import Bench, Case, Seen
 from ohmtrail.diagnosis.case import Mended
 from ohmtrail.diagnosis.firstlook import steady_gains
 from ohmtrail.diagnosis.gain import gains
+from ohmtrail.diagnosis.live import MENDED_BEFORE
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.harness import load_harness
 from ohmtrail.workbench.outcomes import next_events
@@ -45,6 +46,22 @@ def test_a_mend_in_vain_is_weighed_as_by_a_case_that_knows_nothing(seen: Seen) -
     np.testing.assert_allclose(one.posterior.chance, other.posterior.chance, atol=1e-12)
     bench = Bench(seen.setting)
     assert warm.next_step(one, bench).step == _case().next_step(other, bench).step
+
+
+def test_a_mend_made_again_in_vain_counts_again(seen: Seen) -> None:
+    """Nobody is sent to one joint for ever: its share falls each time by what a mend made in vain is worth."""
+    case = _case()
+    mend = "renew stop-2"
+
+    def odds(times: int) -> float:
+        posterior = case.assess([seen, *[Mended(mend), seen] * times]).posterior
+        assert posterior is not None
+        share = sum(item.share for item in posterior.answers if item.mends == (mend,))
+        other = sum(item.share for item in posterior.answers if item.mends == ("exchange ignition-module",))
+        return share / other
+
+    assert odds(1) == pytest.approx(MENDED_BEFORE * odds(0), rel=0.15)
+    assert odds(2) == pytest.approx(MENDED_BEFORE * odds(1), rel=0.15)
 
 
 def test_what_comes_next_is_thought_of(seen: Seen) -> None:

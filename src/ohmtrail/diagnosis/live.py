@@ -6,7 +6,7 @@ the rows are weighed again, and what other tables of the same complaints have wo
 
 from __future__ import annotations
 
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Sequence
 
 import numpy as np
@@ -22,7 +22,7 @@ Ints = NDArray[np.int64]
 
 #: tables of suspects that are remembered; one takes some 100 MB once it has been worked through
 MOST_TABLES = 3
-#: a mend that was made may have failed, or there was nothing wrong there: factor on its suspects
+#: a mend that was made may have failed, or there was nothing wrong there: factor on its suspects, each time it is made
 MENDED_BEFORE = 0.03
 
 Complaints = tuple[Complaint, ...]
@@ -83,14 +83,15 @@ def weighted(table: SuspectTable, mended: Sequence[str]) -> SuspectTable:
     table : SuspectTable
         The rows.
     mended : sequence of str
-        Ids of mends that were made.
+        Ids of mends that were made, one that was made twice standing there twice.
 
     Returns
     -------
     SuspectTable
         The same one where nothing was mended.
     """
-    return table.reweighed(dict.fromkeys(mended, MENDED_BEFORE)) if mended else table
+    factors = {mend: MENDED_BEFORE**times for mend, times in Counter(mended).items()}
+    return table.reweighed(factors) if factors else table
 
 
 def _found(wanted: Ints, places: Ints) -> Ints:

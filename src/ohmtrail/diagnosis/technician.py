@@ -15,8 +15,9 @@ from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 
 __all__ = ["Action", "follow"]
 
-#: a technician who has done so many steps gives up; no job of the rehearsals came near it
-MOST_STEPS = 60
+#: a technician who has done so many steps gives up; the longest job of all rehearsals took 76: a slip in the first
+#: reading that acquitted the one thing wrong
+MOST_STEPS = 100
 
 
 @dataclass(frozen=True)
