@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import weakref
+from collections import OrderedDict
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -35,6 +36,8 @@ CELLS, FEW_CELLS = 5, 3
 ANSWER_DRAWS, SCAN_DRAWS = 12, 3
 #: machines on which a function is tried first; the others only where these do not agree
 FIRST_DRAWS = 4
+#: sets of rows whose cases are kept; a choice works with fewer
+MOST_PARTS = 24
 _PLACE_SEED = 7
 #: the row of the sound machine
 _SOUND: Ints = np.zeros(1, dtype=np.int64)
@@ -113,7 +116,7 @@ class SuspectTable:
         self._parent = parent
         self._beside: list[tuple[weakref.ref[SuspectTable], Ints]] = []
         self._kept: dict[Hashable, Known] = {}
-        self._parts: dict[bytes, Cases] = {}
+        self._parts: OrderedDict[bytes, Cases] = OrderedDict()
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -246,6 +249,9 @@ class SuspectTable:
         key = rows.tobytes()
         if key not in self._parts:
             self._parts[key] = self.cases.only(rows)
+            while len(self._parts) > MOST_PARTS:
+                self._parts.popitem(last=False)
+        self._parts.move_to_end(key)
         return self._parts[key]
 
     def measured(
