@@ -27,11 +27,11 @@ from typing import Any
 from urllib.parse import urlsplit
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads of small products only wait for each other
-sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from figures import Line, told
+from tests.conftest import said_of
 
-from conftest import said_of
 from ohmtrail import workbench
 from ohmtrail.harness import load_harness
 from ohmtrail.job import read_job
