@@ -10,6 +10,7 @@ import pytest
 from ohmtrail.circuit import function_setting
 from ohmtrail.diagnosis import Bench, Case, Seen
 from ohmtrail.diagnosis.case import Mended
+from ohmtrail.diagnosis.evidence import Looked
 from ohmtrail.diagnosis.firstlook import steady_gains
 from ohmtrail.diagnosis.gain import gains
 from ohmtrail.diagnosis.live import MENDED_BEFORE
@@ -62,6 +63,13 @@ def test_a_mend_made_again_in_vain_counts_again(seen: Seen) -> None:
 
     assert odds(1) == pytest.approx(MENDED_BEFORE * odds(0), rel=0.15)
     assert odds(2) == pytest.approx(MENDED_BEFORE * odds(1), rel=0.15)
+
+
+def test_a_look_at_either_of_two_leads_is_retired_when_both_are_renewed(seen: Seen) -> None:
+    """What was seen of a lead says nothing of the new one, whichever of the two it is; of another lead it still counts."""
+    case, mend = _case(), Mended("renew stop-3 and button-earth-1")
+    for name, dropped in (("stop-3", True), ("button-earth-1", True), ("stop-2", False)):
+        assert bool(case.assess([seen, Looked(name, True), mend, seen]).dropped == (0, 1)) is dropped
 
 
 def test_what_comes_next_is_thought_of(seen: Seen) -> None:

@@ -22,7 +22,7 @@ from ohmtrail.diagnosis.proposal import NAMED
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import Bench
 
-__all__ = ["Reduced", "least_by_entropy", "reduced_problems", "rule_cost", "straight_to"]
+__all__ = ["Reduced", "least_by_entropy", "reduced_problems", "rule_cost"]
 
 #: suspects and steps of a problem; sets that the exact search may visit, all of them with so few suspects
 SUSPECTS, STEPS, SETS = 12, 12, 1 << 12
@@ -94,7 +94,7 @@ def reduced_problems(case: Case, function: str, bench: Bench, count: int, seed: 
         plan = _drawn(chooser, [(item.price, outcomes) for item, outcomes in refined], generator)
         if plan is not None:
             made += 1
-            yield Reduced(function, plan.best().cost, rule_cost(plan), greedy_cost(plan), least_by_entropy(plan), straight_to(plan))
+            yield Reduced(function, plan.best().cost, rule_cost(plan), greedy_cost(plan), least_by_entropy(plan), _straight_to(plan))
 
 
 def _drawn(chooser: Chooser, steps: list[tuple[float, np.ndarray]], generator: np.random.Generator) -> Plan | None:
@@ -187,22 +187,11 @@ def least_by_entropy(plan: Plan) -> float:
     share = _shares(plan)
     rates = [math.log2(len(plan.split(plan.everything, step))) / cost for step, cost in enumerate(plan.cost)]
     rates += [1.0 / max(cost, 0.1) for cost in plan.mend_cost]
-    return straight_to(plan) + max(entropy(share) - 1.0, 0.0) / max(rates)
+    return _straight_to(plan) + max(entropy(share) - 1.0, 0.0) / max(rates)
 
 
-def straight_to(plan: Plan) -> float:
-    """Give the expected cost of the right mend alone.
-
-    Parameters
-    ----------
-    plan : Plan
-        The table.
-
-    Returns
-    -------
-    float
-        In the unit of its costs.
-    """
+def _straight_to(plan: Plan) -> float:
+    """The right mend alone, which nobody can go for without knowing it."""
     return sum(part * plan.mend_cost[answer] for part, answer in zip(_shares(plan), plan.answers(plan.everything), strict=True))
 
 
