@@ -11,8 +11,9 @@ from ohmtrail.circuit import function_setting
 from ohmtrail.diagnosis import Bench, Case, Seen
 from ohmtrail.diagnosis.case import Mended
 from ohmtrail.diagnosis.evidence import Looked
-from ohmtrail.diagnosis.firstlook import steady_gains
-from ohmtrail.diagnosis.gain import gains
+from ohmtrail.diagnosis.firstlook import moved_gains, steady_gains
+from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
+from ohmtrail.diagnosis.likelihood import FLICKER, NO_FLICKER
 from ohmtrail.diagnosis.live import MENDED_BEFORE
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.harness import load_harness
@@ -101,3 +102,21 @@ def test_the_first_look_tells_what_the_outcomes_tell(seen: Seen) -> None:
     assert told.max() > 0.1
     none = np.ones((1, len(chooser.rows)))
     assert steady_gains(none, none, chooser.weight, chooser.group)[0] < 1e-9
+
+
+def test_the_first_look_at_moved_wiring_tells_what_the_outcomes_tell() -> None:
+    """Rows that read alike are reckoned once, and what flickers is taken out of the bins: the bits are the same."""
+    made = np.random.default_rng(7)
+    kinds, steps, rows = 5, 12, 40
+    of = made.integers(0, kinds, (steps, rows))
+    mean, spread = (np.take_along_axis(values, of, 1) for values in (made.normal(size=(steps, kinds)), made.uniform(0.01, 1.0, (steps, kinds))))
+    mean[:, :4] += made.normal(size=(steps, 4))
+    chance, group = made.dirichlet(np.ones(rows) * 0.3), made.integers(0, 9, rows)
+    flickers = (made.random((steps, rows)) < 0.5) & (np.arange(rows) % 3 == 0)
+    outcomes = number_outcomes(mean, spread, outcome_edges(mean, spread, chance), beside=1)
+    flick = np.where(flickers, FLICKER, NO_FLICKER)[:, :, None]
+    outcomes[:, :, :-1] *= 1.0 - flick
+    outcomes[:, :, -1:] = flick
+    told = moved_gains(mean, spread, chance, group, flickers)
+    np.testing.assert_allclose(told, gains(outcomes, chance, group), atol=1e-12)
+    assert told.max() > 0.1

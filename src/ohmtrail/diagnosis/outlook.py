@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.diagnosis.evidence import Measured
-from ohmtrail.diagnosis.firstlook import steady_gains
+from ohmtrail.diagnosis.firstlook import moved_gains, steady_gains
 from ohmtrail.diagnosis.foreseen import Prediction
-from ohmtrail.diagnosis.gain import gains, number_outcomes, outcome_edges
+from ohmtrail.diagnosis.gain import number_outcomes, outcome_edges
 from ohmtrail.diagnosis.likelihood import FALSE_LOOK, FLICKER, NO_FLICKER, OUT_AT_REST, Joint, discrete
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.diagnosis.table import SuspectTable
@@ -92,12 +92,14 @@ class Outlook:
         array, (n_readings,)
             Bit.
         """
-        if setting.moved:
-            return gains(self.numbers(found, setting), self.weight, group)
-        mean, spread = self._predicted(found)
-        mean = np.where(self._moving[None, :], mean[:, :1], mean[:, 1:])
-        spread = np.where(self._moving[None, :], spread[:, :1], spread[:, 1:])
-        return steady_gains(mean, spread, self.weight, group)
+        every, width = self._predicted(found)
+        # a fault that comes and goes mostly reads like a sound machine
+        mean = np.where(self._moving[None, :], every[:, :1], every[:, 1:])
+        spread = np.where(self._moving[None, :], width[:, :1], width[:, 1:])
+        if not setting.moved:
+            return steady_gains(mean, spread, self.weight, group)
+        flickers = self._moved(setting)[None, :] & _apart(every[:, 1:], width[:, 1:], every[:, :1], width[:, :1])
+        return moved_gains(mean, spread, self.weight, group, flickers)
 
     def _predicted(self, found: Sequence[Prediction]) -> tuple[Floats, Floats]:
         """(n_readings, 1 + n_rows) mean and sigma: of the sound machine, then of the rows."""
@@ -106,7 +108,7 @@ class Outlook:
         return values.mean(axis=1), np.sqrt(values.var(axis=1) + noise**2)
 
     def _numbers(self, mean: Floats, spread: Floats, sound: Floats, width: Floats, setting: Setting) -> Floats:
-        apart = np.abs(mean - sound) > 3.0 * (width + 0.0 * spread) + 3.0 * np.minimum(spread, 0.3)
+        apart = _apart(mean, spread, sound, width)
         # a fault that comes and goes mostly reads like a sound machine
         mean = np.where(self._moving[None, :], sound, mean)
         spread = np.where(self._moving[None, :], width, spread)
@@ -156,6 +158,12 @@ class Outlook:
         at = (mean[None, 1:], spread[None, 1:], mean[None, :1], spread[None, :1])
         only: Floats = self._numbers(*at, step.setting)[0]
         return only
+
+
+def _apart(mean: Floats, spread: Floats, sound: Floats, width: Floats) -> Bools:
+    """(n_readings, n_rows) whether a row at its worst reads unlike the sound machine."""
+    result: Bools = np.abs(mean - sound) > 3.0 * width + 3.0 * np.minimum(spread, 0.3)
+    return result
 
 
 def conditional(table: SuspectTable, step: Step, joint: Joint, rows: Ints) -> tuple[Floats, Floats]:
