@@ -182,12 +182,15 @@ def _done(machine: Planted, step: Step) -> Event:
 
 def _work_ahead(case: Case, assessment: Assessment, history: Sequence[Event], bench: Bench, step: Step) -> None:
     """What the program does while the technician measures."""
+    there = bench.after(case.harness, step)
+    results: list[tuple[Assessment, Bench]] = []
     for result in next_events(assessment.posterior, step):
         after = case.assess((*history, result))
         if after.posterior is not None and not after.to_prove:
-            case.next_step(after, bench.after(case.harness, step))
+            case.next_step(after, there)
+            results.append((after, there))
         give_back_memory()
-    case.foresee(assessment, bench)
+    case.foresee(assessment, bench, results)
     give_back_memory()
 
 

@@ -10,6 +10,7 @@ from ohmtrail.circuit import Setting, function_setting
 from ohmtrail.diagnosis import Bench, Case, Seen
 from ohmtrail.diagnosis.foreseen import Known
 from ohmtrail.harness import Harness
+from ohmtrail.workbench.outcomes import likely_results
 
 
 def _complaint(harness: Harness, function: str) -> Seen:
@@ -26,6 +27,28 @@ def test_working_ahead_proposes_the_same_step(motorcycle: Case) -> None:
     assert ahead.step == plain.step
     assert ahead.minutes == plain.minutes
     assert [item.step for item in ahead.others] == [item.step for item in plain.others]
+
+
+def test_working_ahead_on_results_leaves_little_to_work_out(motorcycle: Case) -> None:
+    """After results were thought of, a reading between them finds its numbers ready, and leads to the same step."""
+    fresh = Case(motorcycle.harness, year=motorcycle.year)
+    seen = _complaint(fresh.harness, "horn-sounds")
+    first = fresh.assess([seen])
+    step = fresh.next_step(first, Bench(Setting())).step
+    assert step is not None and first.posterior is not None
+    there = Bench(Setting()).after(fresh.harness, step)
+    likely = likely_results(first.posterior, step)
+    fresh.foresee(first, Bench(Setting()), [(fresh.assess([seen, result]), there) for result in likely])
+    for result in likely:
+        start = time.process_time()
+        ahead = fresh.next_step(fresh.assess([seen, result]), there)
+        took = time.process_time() - start
+        bare = Case(motorcycle.harness, year=motorcycle.year)
+        bare.assess([seen])
+        start = time.process_time()
+        plain = bare.next_step(bare.assess([seen, result]), there)
+        assert ahead.step == plain.step
+        assert took < 0.5 * (time.process_time() - start)
 
 
 def test_a_second_look_is_ready(motorcycle: Case) -> None:

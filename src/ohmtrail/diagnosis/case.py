@@ -224,7 +224,7 @@ class Case:
             self._astray[names] = astray_of(self.electrics, names) if names else None
         return self._astray[names]
 
-    def foresee(self, assessment: Assessment, bench: Bench) -> None:
+    def foresee(self, assessment: Assessment, bench: Bench, after: Sequence[tuple[Assessment, Bench]] = ()) -> None:
         """Work ahead while the technician measures, so that the step after is chosen at once.
 
         Parameters
@@ -233,10 +233,14 @@ class Case:
             What is known.
         bench : Bench
             Where the machine stands.
+        after : sequence of (Assessment, Bench), optional
+            The same after results that were thought of.
         """
-        if assessment.posterior is not None and not assessment.to_prove:
-            self._strangers(_plain(assessment.complaints)).weighed(assessment.posterior.evidence)
-            foresee(assessment.posterior, bench, _plain(assessment.complaints))
+        if assessment.posterior is None or assessment.to_prove:
+            return
+        self._strangers(_plain(assessment.complaints)).weighed(assessment.posterior.evidence)
+        together = [(item, there) for item, there in ((assessment, bench), *after) if not item.to_prove]
+        foresee([(item.posterior, there, _plain(item.complaints)) for item, there in together if item.posterior is not None])
 
     # ---- inside ----
 

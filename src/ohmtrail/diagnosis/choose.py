@@ -18,13 +18,19 @@ from ohmtrail.diagnosis.proposal import NAMED, Proposal, Scored
 from ohmtrail.diagnosis.rivals import look_there
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import Bench
+from ohmtrail.diagnosis.table import SuspectTable
 
 __all__ = ["foresee", "propose", "propose_by_rate"]
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 #: steps that go on from the first look to the choice
 SHORTLIST = 14
+#: steps whose outcomes are worked out ahead for every suspect that may shape the choice
+FORESEEN = 24
+#: and a suspect may shape it that has so much of the likeliest one's chance
+NEAR = 1e-4
 #: hypotheses and share of the weight in the plan's small table; the share that it must hold to be followed
 MOST_HYPOTHESES, HELD, PLANNED = 14, 0.985, 0.97
 #: a plan counts on outcomes that are at least so certain, all suspects taken together
@@ -123,24 +129,38 @@ def _clean(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> bool:
     return all(float(weight @ certainty(outcomes)) >= CERTAIN for _, outcomes in refined)
 
 
-def foresee(posterior: Posterior, bench: Bench, complaints: Sequence[Complaint]) -> None:
-    """Work out what every suspect would show in the steps that come into question now.
+def foresee(known: Sequence[tuple[Posterior, Bench, Sequence[Complaint]]]) -> None:
+    """Work out what suspects would show in the steps that come into question now, and after what may well be read.
 
-    A choice looks only at the suspects that shape it; after this the next ones find their numbers ready.
+    A choice looks only at the suspects that shape it; after this the next one finds its numbers ready, also where
+    what is read lies between what was thought of: then some of each of those suspects shape it.
 
     Parameters
     ----------
-    posterior : Posterior
-        What is known.
-    bench : Bench
-        Where the machine stands.
-    complaints : sequence of Seen or Measured
-        What is wrong, at least one.
+    known : sequence of (Posterior, Bench, sequence of (Seen or Measured))
+        What is known, where the machine stands and what is wrong: first now, then after each result that was thought of.
     """
-    chooser = Chooser(posterior, bench, complaints)
-    if len(chooser.rows):
-        chooser.outlook.asked = np.arange(len(chooser.table), dtype=np.int64)
-        chooser.candidates()
+    choosers = [Chooser(*item) for item in known]
+    together = [chooser for chooser in choosers if len(chooser.rows)]
+    for chooser in together:
+        alike = [other for other in together if other.table is chooser.table]
+        shaping = _may_shape(chooser.table, alike)
+        chooser.outlook.asked = np.arange(len(chooser.table), dtype=np.int64) if chooser is together[0] else shaping
+        listed = chooser.candidates()
+        for item in listed[:FORESEEN]:
+            if item.step.kind == "measure":
+                at = (item.step.red, item.step.black)
+                chooser.table.measured(item.step.quantity, item.step.setting, [at], rows=shaping)
+
+
+def _may_shape(table: SuspectTable, choosers: Sequence[Chooser]) -> Ints:
+    """Rows that shape the choice now or after a result, and those that are not far from it; the sound machine first."""
+    near = np.zeros(len(table), dtype=bool)
+    near[0] = True
+    for chooser in choosers:
+        near[chooser.rows] = True
+        near |= chooser.posterior.chance > NEAR * chooser.posterior.chance.max()
+    return np.flatnonzero(near)
 
 
 def _plan(chooser: Chooser, refined: Sequence[tuple[Scored, Floats]]) -> tuple[Plan, list[int]]:

@@ -78,7 +78,9 @@ def _work(opened: OpenJob, go_on: Callable[[], bool]) -> None:
                 piece()
                 give_back_memory()
     with _stoppable(opened, standing.case, go_on):
-        standing.case.foresee(standing.assessment, standing.job.bench)
+        job, case = standing.job, standing.case
+        there, _ = after(job.harness, job.bench, step)
+        case.foresee(standing.assessment, job.bench, [(opened.assessed(case, (*job.history, result)), there) for result in likely])
         give_back_memory()
 
 

@@ -30,6 +30,8 @@ _SHAPING = 1e-3
 _TRIED, _MOST_BANDS, _LEAST_BITS = 40, 4, 0.05
 #: outcomes less likely than this, and answers below this share after one, are not told
 _LEAST_CHANCE, _LEAST_SHARE = 0.005, 0.05
+#: where results from equal shares of the chance are alike, shares so many times smaller are looked at
+_FINER = 8
 #: spread below which two results are one, on the scale of the reading
 _SAME = 0.02
 
@@ -93,7 +95,8 @@ def likely_results(posterior: Posterior, step: Step, *, most: int = 4) -> tuple[
     Returns
     -------
     tuple of Evidence
-        Words the likeliest first; figures in rising order, one from each equal share of the chance.
+        Words the likeliest first; figures one from each equal share of the chance, and where those are alike, from
+        smaller shares.
     """
     if not _numeric(step):
         items = _worded(step)
@@ -105,11 +108,12 @@ def likely_results(posterior: Posterior, step: Step, *, most: int = 4) -> tuple[
     if not len(rows):
         return ()
     held = np.cumsum(posterior.chance[rows]) / posterior.chance[rows].sum()
-    places = rows[np.searchsorted(held, (np.arange(most) + 0.5) / most)]  # the middles of equal shares of the chance
     values: list[float] = []
-    for row in places:
-        if all(abs(found.mean[row] - other) > max(2.0 * found.spread[row], _SAME) for other in values):
-            values.append(float(found.mean[row]))
+    for parts in (most, _FINER * most):
+        places = rows[np.searchsorted(held, (np.arange(parts) + 0.5) / parts)]  # the middles of equal shares of the chance
+        for row in places:
+            if len(values) < most and all(abs(found.mean[row] - other) > max(2.0 * found.spread[row], _SAME) for other in values):
+                values.append(float(found.mean[row]))
     return tuple(Measured(step.quantity, step.red, step.black, step.setting, _shown(posterior, step, value)) for value in values)
 
 
