@@ -7,12 +7,14 @@ import pytest
 
 from ohmtrail.circuit import function_setting
 from ohmtrail.circuit.setting import put
-from ohmtrail.diagnosis import Case
+from ohmtrail.diagnosis import Case, follow
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Measured, Seen
 from ohmtrail.diagnosis.posterior import Posterior, weigh
+from ohmtrail.diagnosis.proposal import NAMED
 from ohmtrail.diagnosis.rivals import nameable, rivals_of
 from ohmtrail.harness import load_harness
 from ohmtrail.harness.model import FRAME
+from ohmtrail.rehearsal.draws import complaint_of, every_fault, machine_of
 
 YEAR = 2026
 
@@ -104,3 +106,22 @@ def test_strangers_only_add_to_what_is_unlisted(full: Case) -> None:
     assert posterior.strangers.complaints == tuple(complaints)
     assert plain.unlisted > 0.0
     assert posterior.unlisted > 0.4 * plain.unlisted
+
+
+def test_what_is_rare_and_reads_alike_is_told_apart_before_a_mend_is_named(full: Case) -> None:
+    """Leads crossed at a plug have read like a bad winding so far, and are rarer: one quick look more, then the mend."""
+    wanted = next(item for item in every_fault(full, ["spark-bottom"], 6) if item.faults == ("gen-ignition crossed gen-earth-1 at stator-plug",))
+    machine = machine_of(full, wanted)
+    complaint = complaint_of(full, wanted, machine)
+    assert complaint is not None
+    played = list(follow(full, machine, complaint))
+    told = next(item for item in played if item.proposal.alike)
+    posterior = told.assessment.posterior
+    assert posterior is not None and posterior.best is not None
+    assert posterior.best.mends == ("exchange or rewind ignition-winding",) and posterior.best.share > NAMED
+    (rare,) = told.proposal.alike
+    assert rare.mends == ("put right gen-ignition and gen-earth-1, crossed at stator-plug",)
+    assert rare.share < 0.05
+    assert told.minutes <= 1.0
+    made = [item.step.mend.id for item in played if item.step.mend is not None]
+    assert made == list(rare.mends)

@@ -14,7 +14,7 @@ from ohmtrail.diagnosis.evidence import Measured
 from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_density
 from ohmtrail.diagnosis.posterior import Answer, weigh
 from ohmtrail.diagnosis.proposal import TELLING, Proposal, Scored
-from ohmtrail.diagnosis.rivals import nameable, rivals_of, tells_apart
+from ohmtrail.diagnosis.rivals import alike_to, nameable, rivals_of, sets_apart, tells_apart
 from ohmtrail.diagnosis.scoring import Chooser, same
 from ohmtrail.diagnosis.steps import Step, minutes_of
 from ohmtrail.harness.model import FRAME
@@ -51,6 +51,9 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
     if rivals and (aimed := tells_apart(chooser, best, rivals)) is not None:
         names = tuple(item.element for item in rivals)
         return Proposal(aimed.step, aimed.minutes, aimed.bits, None, (), True, tuple(listed[:6]), against=names)
+    alike = alike_to(chooser.posterior, best)
+    if alike and (aimed := sets_apart(chooser, best, alike)) is not None:
+        return Proposal(aimed.step, aimed.minutes, aimed.bits, None, (), True, tuple(listed[:6]), alike=alike)
     again = _take_again(chooser, best)
     if again is not None and np.isfinite(minutes := minutes_of(chooser.harness, again, chooser.bench)):
         return Proposal(again, minutes, 0.0, None, (), True, tuple(listed[:6]))

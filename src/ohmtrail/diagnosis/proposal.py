@@ -67,6 +67,8 @@ class Proposal:
     against : tuple of str
         Elements where something that nobody listed would read like the likeliest answer so far, where the step is
         to tell them apart.
+    alike : tuple of Answer
+        Listed answers, rare ones, that read like the likeliest one so far, where the step is to tell them apart.
     would_split : Scored or None
         For a group: the step that would tell its answers apart if its places could be reached.
     """
@@ -81,3 +83,4 @@ class Proposal:
     expected: float = float("nan")
     would_split: Scored | None = None
     against: tuple[str, ...] = ()
+    alike: tuple[Answer, ...] = ()

@@ -1,4 +1,4 @@
-"""What is asked for before an answer is named, because nobody may have listed what is really wrong."""
+"""What is asked for before an answer is named: nobody may have listed what is really wrong, or it is listed and rare."""
 
 from __future__ import annotations
 
@@ -16,12 +16,15 @@ from ohmtrail.diagnosis.steps import Step, minutes_of
 from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.diagnosis.unlisted import Rival, log_mean
 
-__all__ = ["look_there", "nameable", "rivals_of", "tells_apart"]
+__all__ = ["alike_to", "look_there", "nameable", "rivals_of", "sets_apart", "tells_apart"]
 
 Floats = NDArray[np.float64]
 
 #: steps that are weighed closely to tell an answer from its unlisted rivals; rows of it with less of its share are left out
 SHORTLIST, MATTERS = 14, 1e-3
+#: what is listed reads alike where the readings are at least so many times as likely under it; so many at most; a step
+#: that takes no more minutes is quick; own choice
+ALIKE, MOST_ALIKE, QUICK, LEAST = 0.5, 12, 1.0, 1e-300
 #: from this share of unlisted faults on, what the readings point at is looked at, where it holds so much of them
 LOST, WORTH_A_LOOK, MOST_LOOKS = 0.5, 0.1, 3
 #: an answer is not named while the readings are so many times likelier under something unlisted elsewhere
@@ -105,6 +108,58 @@ def tells_apart(chooser: Chooser, answer: Answer, rivals: Sequence[Rival]) -> Sc
         return None
     found = [item for item, _ in near.refined(near.candidates()[:SHORTLIST])]
     return next((item for item in found if item.bits >= TELLING), None)
+
+
+def alike_to(posterior: Posterior, answer: Answer) -> tuple[Answer, ...]:
+    """Give what is listed and rare, but has not been told from an answer: the readings are about as likely under it.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Suspects.
+    answer : Answer
+        Commonly the likeliest one.
+
+    Returns
+    -------
+    tuple of Answer
+        The one under which the readings are likeliest first.
+    """
+    of_answer = _likely(posterior, answer)
+    times = [(_likely(posterior, item) / of_answer, item) for item in posterior.answers if item.mends != answer.mends]
+    return tuple(item for much, item in sorted(times, key=lambda pair: -pair[0])[:MOST_ALIKE] if much > ALIKE)
+
+
+def sets_apart(chooser: Chooser, answer: Answer, alike: Sequence[Answer]) -> Scored | None:
+    """Give the quick step that tells an answer from listed ones that read alike so far, each taken for as likely.
+
+    Parameters
+    ----------
+    chooser : Chooser
+        What the choice is made from.
+    answer : Answer
+        Commonly the likeliest one.
+    alike : sequence of Answer
+        As `alike_to` gives them.
+
+    Returns
+    -------
+    Scored or None
+        None where no quick step tells them apart.
+    """
+    posterior = chooser.posterior
+    weight = np.zeros(len(posterior.table))
+    for item in (answer, *alike):
+        weight[list(item.rows)] = posterior.chance[list(item.rows)] / item.share
+    even = Posterior(posterior.table, posterior.evidence, weight / weight.sum(), 0.0)
+    near = Chooser(even, chooser.bench, chooser.complaints)
+    quick = [item for item in near.candidates() if item.minutes <= QUICK][:SHORTLIST]
+    return next((item for item, _ in near.refined(quick) if item.bits >= TELLING), None)
+
+
+def _likely(posterior: Posterior, answer: Answer) -> float:
+    """How likely complaint and readings are under an answer, however common it is; not scaled."""
+    return answer.share / max(float(posterior.table.prior[list(answer.rows)].sum()), LEAST)
 
 
 def _within(few: SuspectTable, evidence: Sequence[Evidence], rivals: Sequence[Rival]) -> Floats:

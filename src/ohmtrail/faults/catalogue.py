@@ -17,6 +17,8 @@ __all__ = ["SEVERITY", "earth_name", "faults_of"]
 
 #: stands in a change for the severity that is drawn
 SEVERITY = -1.0
+#: chance that a close look shows crossed leads of one colour, or of colours that the file does not give; common practice, no source
+SAME_COLOUR = 0.1
 
 
 def faults_of(network: Network, *, year: int) -> tuple[Fault, ...]:
@@ -177,6 +179,8 @@ def _crossed(harness: Harness, name: str, part: Connector, first: str, second: s
         mend = _mend("crossed", f"{lead} and {other} at {name}", (part.at,))
         mend = replace(mend, id=f"put right {lead} and {other}, crossed at {name}")
         fault = _make(kind, lead, changes, rate, mend, tail=f" {other}")
+        if harness.leads[lead].colour == harness.leads[other].colour:
+            fault = replace(fault, look=SAME_COLOUR)
         words = f"{lead} and {other} are crossed at {name} ({first}{side} and {second}{side})"
         # the same two leads crossed on either side do the same to the circuit: one answer
         yield replace(fault, id=f"{lead} crossed {other} at {name}", words=words, place=part.at)

@@ -19,7 +19,8 @@ astray        where the file does not do what it must with everything sound: fun
 contradiction reading, text, without, share; or null
 to_prove[]    function (null for a reading), setting, step;  proven: whether every complaint works again
 next          number, step, text, minutes, places, set, red_text, black_text, outcomes, cautions, confirms,
-              against (elements: something unlisted there is told from the likeliest suspect), named, group, expected_minutes; step is null where nothing more can be told
+              against (elements: something unlisted there is told from the likeliest suspect), alike (mends of rarer
+              suspects that it is told from), named, group, expected_minutes; step is null where nothing more can be told
 step          kind, quantity, red, black | function | element | mend; setting
 outcomes[]    low, high, over_range, word, chance, answers (mends, share)
 why           explained[] (text, mends, share, weights[]), ruled_out[] (mends, before, after, reading, factor)

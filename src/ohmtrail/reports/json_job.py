@@ -136,6 +136,7 @@ def next_json(shown: Next) -> Json:
         "cautions": [{"id": item.id, "text": item.text} for item in shown.cautions],
         "confirms": proposal.confirms,
         "against": list(proposal.against),
+        "alike": [list(item.mends) for item in proposal.alike],
         "named": suspect_json(posterior, proposal.named) if posterior is not None and proposal.named is not None else None,
         "group": group,
         "expected_minutes": finite(proposal.expected),

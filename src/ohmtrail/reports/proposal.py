@@ -273,9 +273,14 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
     if posterior is None:
         return ()
     said = []
+    if proposal.step is not None and proposal.step.kind == "look" and proposal.step.element in shown.standing.job.harness.leads:
+        said.append("See to its covering, its ends, and at each plug whether its colour goes on as the file has it.")
     if proposal.against and proposal.confirms and posterior.best is not None:
         where = " or ".join(proposal.against[:MOST_NEAR])
         said.append(f"Tells '{joined(posterior.best.mends)}' from something else at {where} that nobody listed.")
+    elif proposal.alike and posterior.best is not None:
+        rare = " or ".join(f"'{joined(item.mends)}'" for item in proposal.alike[:MOST_NEAR])
+        said.append(f"Tells '{joined(posterior.best.mends)}' from {rare}: rarer, but alike in all that was read.")
     elif proposal.confirms and posterior.best is not None:
         said.append(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.")
     if proposal.against and proposal.step is not None and proposal.step.mend is not None:
