@@ -39,7 +39,7 @@ def drill(
 ) -> None:
     """Practise on a hidden fault.
 
-    Ask for readings, name the mend, and see how your way compares with the best one.
+    Ask for readings, name the mend, and see how your steps compare with the best ones.
     """
     from ohmtrail import workbench
     from ohmtrail.reports.drilled import write_summary
