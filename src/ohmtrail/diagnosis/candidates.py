@@ -22,7 +22,7 @@ from ohmtrail.diagnosis.table import Row
 from ohmtrail.harness.model import FRAME, Function, Harness
 from ohmtrail.harness.parts import Connector, Switch
 
-__all__ = ["Surroundings", "dangerous", "measurements", "settings_to_measure", "watches"]
+__all__ = ["FEEDS", "Surroundings", "battery_posts", "dangerous", "measurements", "settings_to_measure", "watches"]
 
 Pair = tuple[str, str]
 
@@ -30,6 +30,8 @@ Pair = tuple[str, str]
 MOST_WATCHED = 48
 #: with so few points left, connectors that lie between two of them are worth parting as well; own choice
 FEW_POINTS = 8
+#: what the meter feeds itself
+FEEDS = ("ohms", "beep", "diode")
 
 
 class Surroundings:
@@ -143,13 +145,31 @@ def measurements(
         Probe pairs.
     """
     harness = around.harness
-    hot = dangerous(harness, meter, live=quantity not in ("ohms", "beep", "diode"))
+    live = quantity not in FEEDS
+    hot = dangerous(harness, meter, live=live)
     points = [*around.terminals, *sorted(setting.lifted & set(around.ends)), *(around.nodes if close else ())]
     pairs = dict.fromkeys((point, FRAME) for point in points if point not in hot)
     for a, b in _across(around, setting, close):
         if a not in hot and b not in hot and (b, a) not in pairs:
             pairs.setdefault((a, b))
-    return tuple(pairs)
+    posts = () if live else battery_posts(harness)
+    return tuple(pair for pair in pairs if frozenset(pair) not in posts)
+
+
+def battery_posts(harness: Harness) -> frozenset[frozenset[str]]:
+    """Give the posts of each battery: an ohmmeter across the two would be put on a full battery.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    frozenset of frozenset of str
+        Two terminals each.
+    """
+    return frozenset(frozenset((f"{name}.+", f"{name}.-")) for name, part in harness.parts.items() if part.kind == "battery")
 
 
 def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pair]:

@@ -9,6 +9,7 @@ from importlib import resources
 import yaml
 
 from ohmtrail.circuit import Setting
+from ohmtrail.circuit.turning import may_crank
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Rectifier
@@ -81,8 +82,14 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
         names.append("stored-charge")
     if step.kind == "measure" and step.quantity in ("ohms", "beep", "diode"):
         names.append("dead-circuit")
+        if _touches(harness, step, "battery"):
+            names.append("lead-not-post")
+    if turning or may_crank(harness, step.setting):
+        names += ["turning-parts"] if turning else ["may-turn", "turning-parts"]
+    if turning and _stop_lead_off(harness, step.setting):
+        names.append("stop-lead-off")
     if turning:
-        names += ["turning-parts", "fuel-vapour"]
+        names.append("fuel-vapour")
     if step.setting.engine == "running":
         names.append("hot-parts")
     if _touches(harness, step, "battery"):
@@ -131,6 +138,13 @@ def _ignition(harness: Harness) -> bool:
 
 def _stores(harness: Harness) -> bool:
     return any(part.kind == "module" and part.stores_charge for part in harness.parts.values())
+
+
+def _stop_lead_off(harness: Harness, setting: Setting) -> bool:
+    """Whether a lead that stops the ignition is lifted, or hangs on a parted connector."""
+    leads = {harness.lead_ends[end][0] for end in setting.lifted}
+    ends = [end for terminal, ends in harness.leads_at.items() if terminal.partition(".")[0] in setting.parted for end in ends]
+    return any(harness.leads[name].ignition_stop for name in leads | {harness.lead_ends[end][0] for end in ends})
 
 
 def _watches_spark(harness: Harness, step: Step) -> bool:

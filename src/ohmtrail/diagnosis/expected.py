@@ -12,6 +12,7 @@ from ohmtrail.circuit import Electrics, Setting, function_setting, put
 from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.meter import Meter, Quantity, measure
 from ohmtrail.circuit.sound import Sound, sound_readings
+from ohmtrail.circuit.turning import hands_in_the_way, may_turn
 from ohmtrail.diagnosis.candidates import dangerous
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.harness import FRAME, Harness
@@ -185,12 +186,14 @@ def live_steps(electrics: Electrics, meter: Meter, points: frozenset[str], funct
     hot = dangerous(harness, meter, live=True)
     pairs = [pair for point in harness.terminals if point in points - hot for pair in _against(harness, point)]
     settings = dict.fromkeys([Setting(), *(function_setting(harness, harness.functions[name]) for name in functions)])
-    live = {setting: _live(electrics, meter, pairs, setting) for setting in settings}
+    near = {setting: [pair for pair in pairs if not hands_in_the_way(harness, setting, pair)] for setting in settings}
+    live = {setting: _live(electrics, meter, near[setting], setting) for setting in settings}
+    calm = {setting for setting in settings if not may_turn(harness, setting)}
     found: list[Step] = []
     left = dict.fromkeys(pairs)
     while left:
         # an engine that stands harms nobody: what can be read so is
-        setting = max(live, key=lambda item: (any(pair in live[item] for pair in left) and item.engine == "still", sum(pair in live[item] for pair in left)))
+        setting = max(live, key=lambda item: (any(pair in live[item] for pair in left) and item in calm, sum(pair in live[item] for pair in left)))
         taken = [pair for pair in left if pair in live[setting]]
         if not taken:
             break

@@ -9,6 +9,7 @@ from typing import Literal
 
 from ohmtrail.circuit.meter import Quantity
 from ohmtrail.circuit.setting import Setting
+from ohmtrail.circuit.turning import hands_in_the_way
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
@@ -221,9 +222,9 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
     Returns
     -------
     float
-        Minutes, opening included.
+        Minutes, opening included; infinite, too, where hands would be in the way of what turns.
     """
-    if places & bench.barred:
+    if places & bench.barred or (step.kind != "mend" and hands_in_the_way(harness, step.setting, (step.red, step.black))):
         return float("inf")
     total = setting_minutes(bench.setting, step.setting) + sum(harness.places[place].reach for place in places - bench.opened)
     if step.kind == "measure":

@@ -9,6 +9,7 @@ from typing import get_args
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import Meter, Quantity, check_possible
 from ohmtrail.diagnosis import Measured, Step
+from ohmtrail.diagnosis.candidates import FEEDS, battery_posts
 from ohmtrail.errors import ReadingError
 from ohmtrail.grammar.names import Names
 from ohmtrail.grammar.settings import read_setting
@@ -79,11 +80,18 @@ def measured(
         setting = proposed.setting
     setting = read_setting(harness, setting, with_words[1:])
     check_possible(kind, setting, meter)
+    _check_posts(kind, harness, red, black)
     if proposed is None or not _asked(proposed, kind, red, black, setting):
         check_ends(harness, red, black, setting)
     if parts.flickers:
         return Measured(kind, red, black, setting, flickers=True)
     return Measured(kind, red, black, setting, _value(kind, parts, meter, (red, black)))
+
+
+def _check_posts(kind: Quantity, harness: Harness, red: str, black: str) -> None:
+    """Refuse what would put an ohmmeter on the battery itself, which its leads off do not make dead."""
+    if kind in FEEDS and frozenset((red, black)) in battery_posts(harness):
+        raise ReadingError(f"{kind} from {red} to {black} puts the meter on the battery itself: read volts there, or {kind} from the end of a lead that is off it")
 
 
 def questioned(

@@ -51,6 +51,7 @@ class Place(Frozen):
     inside: ElementId | None = None
     wet: Flag = False
     hot: Flag = False
+    engine_still: Flag = False
 
 
 class Loom(Frozen):

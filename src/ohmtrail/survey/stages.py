@@ -11,15 +11,14 @@ from ohmtrail.circuit import Network, Setting
 from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.kinds import passes
 from ohmtrail.circuit.meter import Meter
+from ohmtrail.circuit.turning import hands_in_the_way, may_crank
 from ohmtrail.diagnosis import Step
-from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.candidates import FEEDS, battery_posts, dangerous
 from ohmtrail.harness.model import FRAME
 from ohmtrail.harness.parts import Module
 
 __all__ = ["STAGES", "Safety", "Stage"]
 
-#: what a meter feeds itself
-_DEAD_QUANTITIES = frozenset({"ohms", "beep", "diode"})
 
 
 @dataclass(frozen=True)
@@ -113,25 +112,26 @@ class Safety:
             return self._dead(step)
         if not setting.battery and setting.engine == "still":
             return False
-        if step.kind == "measure" and step.quantity in _DEAD_QUANTITIES:
+        if step.kind == "measure" and step.quantity in FEEDS:
             return False
         if stage < 4:
             live = setting.battery and setting.engine == "still" and not (setting.parted or setting.lifted)
+            if may_crank(self.harness, setting) and (stage == 2 or setting.moved):
+                # what keeps the starter still has not been tried yet
+                return False
             return live and (stage == 3 or (step.kind == "measure" and step.quantity == "amps"))
-        if setting.moved and self.harness.places[setting.moved].hot:
-            # nobody puts a hand into the wiring at the engine while it turns
+        if hands_in_the_way(self.harness, setting, (step.red, step.black) if step.kind == "measure" else ()):
             return False
         hot = dangerous(self.harness, self.meter, live=True)
         return setting.engine != "still" and not (setting.parted or setting.lifted or {step.red, step.black} & hot)
 
     def _dead(self, step: Step) -> bool:
         """Nothing drives the circuit, no module is fed, no terminal that may hold a charge is touched."""
-        if step.kind != "measure" or step.quantity not in _DEAD_QUANTITIES or not step.setting.dead:
+        if step.kind != "measure" or step.quantity not in FEEDS or not step.setting.dead:
             return False
         if step.setting.lifted & self._charged_ends or self._charged & {step.red, step.black}:
             return False
-        posts = [name for name, part in self.harness.parts.items() if part.kind == "battery"]
-        if any({step.red, step.black} == {f"{name}.+", f"{name}.-"} for name in posts):
+        if frozenset((step.red, step.black)) in battery_posts(self.harness):
             return False
         return not {step.red, step.black} & self.feeding(step.setting)
 

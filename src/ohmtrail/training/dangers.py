@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from ohmtrail.circuit.meter import Meter
+from ohmtrail.circuit.turning import hands_in_the_way
 from ohmtrail.diagnosis import Caution, Step, caution
-from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.candidates import FEEDS, battery_posts, dangerous
 from ohmtrail.diagnosis.cautions import surges
 from ohmtrail.harness import Harness
 
 __all__ = ["danger_of"]
-
-_PASSIVE = frozenset(("ohms", "beep", "diode"))
-
 
 def danger_of(harness: Harness, meter: Meter, step: Step) -> Caution | None:
     """Say why a step must not be done.
@@ -38,8 +36,10 @@ def danger_of(harness: Harness, meter: Meter, step: Step) -> Caution | None:
         return caution("surge")
     if step.kind != "measure":
         return None
-    if step.quantity in _PASSIVE and not setting.dead:
+    if step.quantity in FEEDS and (not setting.dead or frozenset((step.red, step.black)) in battery_posts(harness)):
         return caution("dead-circuit")
+    if hands_in_the_way(harness, setting, (step.red, step.black)):
+        return caution("turning-parts")
     if turning and _hot(harness, meter) & {step.red, step.black}:
         return caution("high-tension")
     return None
