@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmtrail.circuit.memory import give_back_memory
 from ohmtrail.diagnosis.evidence import Complaint
 from ohmtrail.diagnosis.gain import certainty, crisp, trial_rate
 from ohmtrail.diagnosis.naming import grouped, settled, try_mend
@@ -28,7 +29,7 @@ Ints = NDArray[np.int64]
 #: steps that go on from the first look to the choice
 SHORTLIST = 14
 #: steps whose outcomes are worked out ahead for every suspect that may shape the choice
-FORESEEN = 24
+FORESEEN = 14
 #: and a suspect may shape it that has so much of the likeliest one's chance
 NEAR = 1e-4
 #: hypotheses and share of the weight in the plan's small table; the share that it must hold to be followed
@@ -151,6 +152,7 @@ def foresee(known: Sequence[tuple[Posterior, Bench, Sequence[Complaint]]]) -> No
             if item.step.kind == "measure":
                 at = (item.step.red, item.step.black)
                 chooser.table.measured(item.step.quantity, item.step.setting, [at], rows=shaping)
+        give_back_memory()
 
 
 def _may_shape(table: SuspectTable, choosers: Sequence[Chooser]) -> Ints:

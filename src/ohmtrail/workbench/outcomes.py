@@ -31,7 +31,7 @@ _TRIED, _MOST_BANDS, _LEAST_BITS = 40, 4, 0.05
 #: outcomes less likely than this, and answers below this share after one, are not told
 _LEAST_CHANCE, _LEAST_SHARE = 0.005, 0.05
 #: where results from equal shares of the chance are alike, shares so many times smaller are looked at
-_FINER = 8
+_FINER = 4
 #: spread below which two results are one, on the scale of the reading
 _SAME = 0.02
 
