@@ -13,10 +13,11 @@ import pytest
 from ohmtrail.circuit import function_setting
 from ohmtrail.circuit.checks import check_circuit
 from ohmtrail.circuit.setting import put
-from ohmtrail.circuit.turning import hands_in_the_way, may_crank
+from ohmtrail.circuit.turning import may_crank, starts
 from ohmtrail.diagnosis import Bench, Case, Seen, Step, cautions_for
 from ohmtrail.diagnosis.expected import live_steps
 from ohmtrail.diagnosis.scoring import Chooser
+from ohmtrail.diagnosis.steps import hands_in_the_way
 from ohmtrail.harness import Harness, load_harness
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
@@ -109,3 +110,12 @@ def test_a_starter_that_works_while_the_engine_stands_is_a_finding(tmp_path: Pat
     for told, written in ((0, text), (1, text.replace("engine: cranking, key-switch: start", "key-switch: start"))):
         path.write_text(written)
         assert sum(item.code == "turns" for item in check_circuit(Case(load_harness(path), year=2026).electrics)) == told
+
+
+def test_a_fan_is_no_starter() -> None:
+    """On a machine that is kicked on, a motor that works while the engine stands turns no engine."""
+    harness = load_harness(CIRCUITS / "utility-car.yaml")
+    names = [name for name, item in harness.functions.items() if starts(harness, item)]
+    assert names and all(harness.functions[name].when.get("engine") == "cranking" for name in names)
+    fans = [name for name, item in harness.functions.items() if any(need.works in ("wiper-motor", "blower-motor") for need in item.needs)]
+    assert fans and not set(fans) & set(names)

@@ -16,7 +16,7 @@ from ohmtrail.circuit.needs import BRIGHT, FAILS, RUNS, WORKS, Checked, function
 from ohmtrail.circuit.network import Network
 from ohmtrail.circuit.protection import battery_poles, large_fuses, overloads, unfused_leads
 from ohmtrail.circuit.steps import Route
-from ohmtrail.circuit.turning import may_crank
+from ohmtrail.circuit.turning import starts
 from ohmtrail.circuit.unmet import what_to_check
 from ohmtrail.harness.findings import Finding
 from ohmtrail.harness.model import FRAME
@@ -235,11 +235,9 @@ def overfed_lamps(bench: Bench) -> Iterator[Finding]:
 
 def unsaid_turning(bench: Bench) -> Iterator[Finding]:
     """Functions that turn the starter by a file that has the engine stand still in them."""
-    harness = bench.electrics.harness
-    motors = {name for name, part in harness.parts.items() if part.kind == "motor"}
-    for name, function in harness.functions.items():
-        setting = function_setting(harness, function)
-        if setting.engine == "still" and may_crank(harness, setting) and any((need.works or "") in motors for need in function.needs):
+    for name, function in bench.harness.functions.items():
+        setting = function_setting(bench.harness, function)
+        if setting.engine == "still" and setting.battery and starts(bench.harness, function):
             sentence = f"function {name} works the starter, and has the engine stand still"
             yield Finding("turns", ("functions", name), sentence, "write 'engine: cranking' among its conditions, so that nobody's hands are near")
 

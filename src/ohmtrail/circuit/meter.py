@@ -23,12 +23,14 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.standards import meter_accuracy, meter_fact
 
-__all__ = ["FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
+__all__ = ["FEEDS", "FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
 
 Floats = NDArray[np.float64]
 Pair = tuple[str, str]
 Quantity = Literal["ohms", "volts", "ac", "peak", "diode", "beep", "lamp", "amps"]
 QUANTITIES: tuple[Quantity, ...] = ("ohms", "volts", "ac", "peak", "diode", "beep", "lamp", "amps")
+#: what the meter feeds itself, so that the circuit must be dead
+FEEDS: tuple[Quantity, ...] = ("ohms", "beep", "diode")
 
 #: added to ohms before the logarithm, so that the leads' own resistance does not rule the scale
 OHM_KNEE = 0.5
@@ -101,7 +103,7 @@ def check_possible(quantity: Quantity, setting: Setting, meter: Meter) -> None:
     ReadingError
         Ohms on a live circuit, volts on a dead one, a tool that is not there.
     """
-    if quantity in ("ohms", "beep", "diode") and not setting.dead:
+    if quantity in FEEDS and not setting.dead:
         live = "battery off" if setting.battery else "engine still"
         raise ReadingError(f"{quantity} on a live circuit: put the {live.split()[0]} to {live.split()[1]} first ('with {live}')")
     if quantity in ("volts", "lamp", "amps") and not setting.battery and setting.engine == "still":

@@ -1,17 +1,15 @@
-"""What turns in a setting, or may turn although it should not, and where hands must not be then."""
+"""What turns in a setting, or may turn although it should not."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from ohmtrail.circuit.setting import Setting
-from ohmtrail.harness.model import FRAME, Harness
+from ohmtrail.harness.model import Function, Harness
 from ohmtrail.harness.parts import Switch
 
-__all__ = ["hands_in_the_way", "may_crank", "may_turn"]
+__all__ = ["may_crank", "may_turn", "starts"]
 
-#: terminal that commands a starter (DIN 72552)
-STARTS = "50"
+#: the terminal that commands a starter, and those by which a motor is known to be one (DIN 72552)
+STARTS, STARTERS = "50", frozenset({"30", "45", "50"})
 
 
 def may_crank(harness: Harness, setting: Setting) -> bool:
@@ -30,19 +28,37 @@ def may_crank(harness: Harness, setting: Setting) -> bool:
     -------
     bool
         True where the battery is on and a switch joins terminal 50; where no switch of the machine has one, where all
-        stands as for a function in which a motor must work.
+        stands as for a function in which a starter must work.
     """
-    motors = {name for name, part in harness.parts.items() if part.kind == "motor"}
-    if not motors or not setting.battery:
+    if not setting.battery:
         return False
     switches = {name: part for name, part in harness.parts.items() if isinstance(part, Switch)}
     standing = {name: part.rests for name, part in switches.items()} | dict(setting.positions)
     commands = {name for name, part in switches.items() if STARTS in part.terminals()}
     if commands:
         return any(STARTS in pair for name in commands for pair in switches[name].positions[standing[name]])
-    driven = [item for item in harness.functions.values() if any((need.works or "") in motors for need in item.needs)]
+    driven = [function for function in harness.functions.values() if starts(harness, function)]
     off_rest = [{name: at for name, at in item.when.items() if name in switches and at != switches[name].rests} for item in driven]
     return any(wanted and wanted.items() <= standing.items() for wanted in off_rest)
+
+
+def starts(harness: Harness, function: Function) -> bool:
+    """Say whether a function needs a starter to work: not a wiper, a fan or a pump.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    function : Function
+        One of its functions.
+
+    Returns
+    -------
+    bool
+        True where a motor with a starter's terminal must work.
+    """
+    worked = (harness.parts.get(need.works or "") for need in function.needs)
+    return any(part is not None and part.kind == "motor" and bool(STARTERS & set(part.terminals())) for part in worked)
 
 
 def may_turn(harness: Harness, setting: Setting) -> bool:
@@ -61,37 +77,3 @@ def may_turn(harness: Harness, setting: Setting) -> bool:
         Whether hands must be clear.
     """
     return setting.engine != "still" or may_crank(harness, setting)
-
-
-def hands_in_the_way(harness: Harness, setting: Setting, points: Iterable[str] = ()) -> bool:
-    """Say whether a step would put hands where something turns, or may.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    setting : Setting
-        Its state, and what is moved in it.
-    points : iterable of str
-        Terminals and lead ends that are probed.
-
-    Returns
-    -------
-    bool
-        True where a place that wants a still engine (``engine_still``) is worked at, and where wiring at a hot place,
-        at the engine, is moved by hand.
-    """
-    places = {harness.place_of(point) for point in points if point and point != FRAME and point not in harness.leads}
-    still = any(_wants_still(harness, place) for place in (*places, setting.moved) if place)
-    moved = bool(setting.moved) and harness.places[setting.moved or ""].hot
-    return (still or moved) and may_turn(harness, setting)
-
-
-def _wants_still(harness: Harness, place: str) -> bool:
-    at: str | None = place
-    while at is not None:
-        if harness.places[at].engine_still:
-            return True
-        at = harness.places[at].inside
-    return False
-

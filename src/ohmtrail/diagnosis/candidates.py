@@ -15,14 +15,14 @@ from scipy.sparse.csgraph import dijkstra
 
 from ohmtrail.circuit import Electrics, Network, Setting, function_setting, put
 from ohmtrail.circuit.branch_kinds import HIDDEN
-from ohmtrail.circuit.meter import Meter, Quantity
-from ohmtrail.diagnosis.cautions import surges
+from ohmtrail.circuit.meter import FEEDS, Meter, Quantity
+from ohmtrail.diagnosis.cautions import battery_posts, surges
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.diagnosis.table import Row
 from ohmtrail.harness.model import FRAME, Function, Harness
 from ohmtrail.harness.parts import Connector, Switch
 
-__all__ = ["FEEDS", "Surroundings", "battery_posts", "dangerous", "measurements", "settings_to_measure", "watches"]
+__all__ = ["Surroundings", "dangerous", "measurements", "settings_to_measure", "watches"]
 
 Pair = tuple[str, str]
 
@@ -30,8 +30,6 @@ Pair = tuple[str, str]
 MOST_WATCHED = 48
 #: with so few points left, connectors that lie between two of them are worth parting as well; own choice
 FEW_POINTS = 8
-#: what the meter feeds itself
-FEEDS = ("ohms", "beep", "diode")
 
 
 class Surroundings:
@@ -154,22 +152,6 @@ def measurements(
             pairs.setdefault((a, b))
     posts = () if live else battery_posts(harness)
     return tuple(pair for pair in pairs if frozenset(pair) not in posts)
-
-
-def battery_posts(harness: Harness) -> frozenset[frozenset[str]]:
-    """Give the posts of each battery: an ohmmeter across the two would be put on a full battery.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-
-    Returns
-    -------
-    frozenset of frozenset of str
-        Two terminals each.
-    """
-    return frozenset(frozenset((f"{name}.+", f"{name}.-")) for name, part in harness.parts.items() if part.kind == "battery")
 
 
 def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pair]:

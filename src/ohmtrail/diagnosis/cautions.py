@@ -9,12 +9,13 @@ from importlib import resources
 import yaml
 
 from ohmtrail.circuit import Setting
+from ohmtrail.circuit.meter import FEEDS
 from ohmtrail.circuit.turning import may_crank
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Rectifier
 
-__all__ = ["Caution", "all_cautions", "caution", "cautions_for", "surges"]
+__all__ = ["Caution", "all_cautions", "battery_posts", "caution", "cautions_for", "surges"]
 
 
 @dataclass(frozen=True)
@@ -80,16 +81,14 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
         names.append("generator-volts")
     if _near_charge(harness, step) or (turning and step.kind == "watch" and _stores(harness)):
         names.append("stored-charge")
-    if step.kind == "measure" and step.quantity in ("ohms", "beep", "diode"):
+    if step.kind == "measure" and step.quantity in FEEDS:
         names.append("dead-circuit")
         if _touches(harness, step, "battery"):
             names.append("lead-not-post")
-    if turning or may_crank(harness, step.setting):
-        names += ["turning-parts"] if turning else ["may-turn", "turning-parts"]
-    if turning and _stop_lead_off(harness, step.setting):
-        names.append("stop-lead-off")
+    if not turning and may_crank(harness, step.setting):
+        names += ["may-turn", "turning-parts"]
     if turning:
-        names.append("fuel-vapour")
+        names += ["turning-parts", "stop-lead-off", "fuel-vapour"] if _stop_lead_off(harness, step.setting) else ["turning-parts", "fuel-vapour"]
     if step.setting.engine == "running":
         names.append("hot-parts")
     if _touches(harness, step, "battery"):
@@ -130,6 +129,22 @@ def surges(harness: Harness, setting: Setting) -> bool:
         return False
     lifted = (harness.leads[harness.lead_ends[end][0]] for end in setting.lifted)
     return not setting.battery or any({lead.from_, lead.to} & (battery | outputs) for lead in lifted)
+
+
+def battery_posts(harness: Harness) -> frozenset[frozenset[str]]:
+    """Give the posts of each battery: an ohmmeter across the two would be put on a full battery.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    frozenset of frozenset of str
+        Two terminals each.
+    """
+    return frozenset(frozenset((f"{name}.+", f"{name}.-")) for name, part in harness.parts.items() if part.kind == "battery")
 
 
 def _ignition(harness: Harness) -> bool:

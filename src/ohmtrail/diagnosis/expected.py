@@ -12,9 +12,9 @@ from ohmtrail.circuit import Electrics, Setting, function_setting, put
 from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.meter import Meter, Quantity, measure
 from ohmtrail.circuit.sound import Sound, sound_readings
-from ohmtrail.circuit.turning import hands_in_the_way, may_turn
+from ohmtrail.circuit.turning import may_turn
 from ohmtrail.diagnosis.candidates import dangerous
-from ohmtrail.diagnosis.steps import Step
+from ohmtrail.diagnosis.steps import Step, hands_in_the_way
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness import parts as P
 

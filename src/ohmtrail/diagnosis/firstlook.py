@@ -44,7 +44,7 @@ def steady_gains(mean: Floats, spread: Floats, chance: Floats, group: Ints) -> F
     array, (n_steps,)
         Bit; what `ohmtrail.diagnosis.gain.gains` makes of the outcomes of each reading.
     """
-    result: Floats = information(_bins(mean, spread, chance, group)) * (1.0 - NO_FLICKER)
+    result: Floats = information(_bins(mean, spread, outcome_edges(mean, spread, chance), chance, group)) * (1.0 - NO_FLICKER)
     return result
 
 
@@ -67,11 +67,11 @@ def moved_gains(mean: Floats, spread: Floats, chance: Floats, group: Ints, flick
     array, (n_steps,)
         Bit; what `ohmtrail.diagnosis.gain.gains` makes of the outcomes of each reading.
     """
-    joint = _bins(mean, spread, chance, group) * (1.0 - NO_FLICKER)
+    edges = outcome_edges(mean, spread, chance)
+    joint = _bins(mean, spread, edges, chance, group) * (1.0 - NO_FLICKER)
     some = np.flatnonzero(flickers.any(axis=0))
     if len(some):
         # what flickers is not read: few rows, taken out of the bins again
-        edges = outcome_edges(mean, spread, chance)
         bins = number_outcomes(mean[:, some], spread[:, some], edges)
         lost = np.where(flickers[:, some], FLICKER - NO_FLICKER, 0.0)
         taken = by_mend(bins * lost[:, :, None], chance[some], group[some])
@@ -80,9 +80,8 @@ def moved_gains(mean: Floats, spread: Floats, chance: Floats, group: Ints, flick
     return information(np.concatenate([joint, flick], axis=2))
 
 
-def _bins(mean: Floats, spread: Floats, chance: Floats, group: Ints) -> Floats:
+def _bins(mean: Floats, spread: Floats, edges: Floats, chance: Floats, group: Ints) -> Floats:
     """(n_steps, n_mends, n_bins) joint chances of mend and bin, slips included."""
-    edges = outcome_edges(mean, spread, chance)
     first, kind = _kinds(mean, spread)
     below = np.subtract(edges[first // mean.shape[1]], mean.ravel()[first, None], dtype=np.float64)
     below /= spread.ravel()[first, None]

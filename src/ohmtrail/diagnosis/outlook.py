@@ -72,8 +72,7 @@ class Outlook:
         array, (n_readings, n_rows, n_outcomes)
             Chances.
         """
-        mean, spread = self._predicted(found)
-        return self._numbers(mean[:, 1:], spread[:, 1:], mean[:, :1], spread[:, :1], setting)
+        return self._numbers(*self._predicted(found), setting)
 
     def told(self, found: Sequence[Prediction], setting: Setting, group: Ints) -> Floats:
         """Bits that readings on a scale give on which mend is wanted; (n_readings,).
@@ -92,13 +91,9 @@ class Outlook:
         array, (n_readings,)
             Bit.
         """
-        every, width = self._predicted(found)
-        # a fault that comes and goes mostly reads like a sound machine
-        mean = np.where(self._moving[None, :], every[:, :1], every[:, 1:])
-        spread = np.where(self._moving[None, :], width[:, :1], width[:, 1:])
+        mean, spread, flickers = self._at_rest(*self._predicted(found), setting)
         if not setting.moved:
             return steady_gains(mean, spread, self.weight, group)
-        flickers = self._moved(setting)[None, :] & _apart(every[:, 1:], width[:, 1:], every[:, :1], width[:, :1])
         return moved_gains(mean, spread, self.weight, group, flickers)
 
     def _predicted(self, found: Sequence[Prediction]) -> tuple[Floats, Floats]:
@@ -107,16 +102,21 @@ class Outlook:
         noise = np.stack([item.noise[self._read] for item in found])
         return values.mean(axis=1), np.sqrt(values.var(axis=1) + noise**2)
 
-    def _numbers(self, mean: Floats, spread: Floats, sound: Floats, width: Floats, setting: Setting) -> Floats:
-        apart = _apart(mean, spread, sound, width)
-        # a fault that comes and goes mostly reads like a sound machine
-        mean = np.where(self._moving[None, :], sound, mean)
-        spread = np.where(self._moving[None, :], width, spread)
+    def _numbers(self, mean: Floats, spread: Floats, setting: Setting) -> Floats:
+        """(n_readings, n_rows, n_outcomes) from mean and sigma of the sound machine, then of the rows."""
+        mean, spread, flickers = self._at_rest(mean, spread, setting)
         result = number_outcomes(mean, spread, outcome_edges(mean, spread, self.weight), beside=1)
-        flick = np.where(self._moved(setting)[None, :] & apart, FLICKER, NO_FLICKER)[:, :, None]
+        flick = np.where(flickers, FLICKER, NO_FLICKER)[:, :, None]
         result[:, :, :-1] *= 1.0 - flick
         result[:, :, -1:] = flick
         return result
+
+    def _at_rest(self, mean: Floats, spread: Floats, setting: Setting) -> tuple[Floats, Floats, Bools]:
+        """Mean and sigma of the rows, and where the display flickers: what comes and goes mostly reads as on a sound machine."""
+        sound, width = mean[:, :1], spread[:, :1]
+        apart = np.abs(mean[:, 1:] - sound) > 3.0 * width + 3.0 * np.minimum(spread[:, 1:], 0.3)
+        steady = ~self._moving[None, :]
+        return np.where(steady, mean[:, 1:], sound), np.where(steady, spread[:, 1:], width), self._moved(setting)[None, :] & apart
 
     def lamps(self, found: Sequence[Prediction]) -> Floats:
         """Outcomes of a test lamp: out, dim, bright."""
@@ -155,15 +155,8 @@ class Outlook:
             result: Floats = found / found.sum(axis=1, keepdims=True)
             return result
         mean, spread = conditional(self.table, step, joint, self.asked)
-        at = (mean[None, 1:], spread[None, 1:], mean[None, :1], spread[None, :1])
-        only: Floats = self._numbers(*at, step.setting)[0]
+        only: Floats = self._numbers(mean[None], spread[None], step.setting)[0]
         return only
-
-
-def _apart(mean: Floats, spread: Floats, sound: Floats, width: Floats) -> Bools:
-    """(n_readings, n_rows) whether a row at its worst reads unlike the sound machine."""
-    result: Bools = np.abs(mean - sound) > 3.0 * width + 3.0 * np.minimum(spread, 0.3)
-    return result
 
 
 def conditional(table: SuspectTable, step: Step, joint: Joint, rows: Ints) -> tuple[Floats, Floats]:

@@ -103,11 +103,7 @@ def tells_apart(chooser: Chooser, answer: Answer, rivals: Sequence[Rival]) -> Sc
     both = few.widened([chooser.table.rows[row] for row in mine])
     weight = np.concatenate([_within(few, chooser.posterior.evidence, rivals), chooser.posterior.chance[mine] / answer.share])
     posterior = Posterior(both, chooser.posterior.evidence, weight / weight.sum(), 0.0)
-    near = Chooser(posterior, chooser.bench, chooser.complaints)
-    if len(near.groups) < 2:
-        return None
-    found = [item for item, _ in near.refined(near.candidates()[:SHORTLIST])]
-    return next((item for item in found if item.bits >= TELLING), None)
+    return _first_telling(chooser, posterior)
 
 
 def alike_to(posterior: Posterior, answer: Answer) -> tuple[Answer, ...]:
@@ -152,9 +148,16 @@ def sets_apart(chooser: Chooser, answer: Answer, alike: Sequence[Answer]) -> Sco
     for item in (answer, *alike):
         weight[list(item.rows)] = posterior.chance[list(item.rows)] / item.share
     even = Posterior(posterior.table, posterior.evidence, weight / weight.sum(), 0.0)
-    near = Chooser(even, chooser.bench, chooser.complaints)
-    quick = [item for item in near.candidates() if item.minutes <= QUICK][:SHORTLIST]
-    return next((item for item, _ in near.refined(quick) if item.bits >= TELLING), None)
+    return _first_telling(chooser, even, within=QUICK)
+
+
+def _first_telling(chooser: Chooser, posterior: Posterior, *, within: float = np.inf) -> Scored | None:
+    """The step that tells most for its minutes about a narrower question; None where none tells enough in so many minutes."""
+    near = Chooser(posterior, chooser.bench, chooser.complaints)
+    if len(near.groups) < 2:
+        return None
+    listed = [item for item in near.candidates() if item.minutes <= within][:SHORTLIST]
+    return next((item for item, _ in near.refined(listed) if item.bits >= TELLING), None)
 
 
 def _likely(posterior: Posterior, answer: Answer) -> float:

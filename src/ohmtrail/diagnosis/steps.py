@@ -9,7 +9,7 @@ from typing import Literal
 
 from ohmtrail.circuit.meter import Quantity
 from ohmtrail.circuit.setting import Setting
-from ohmtrail.circuit.turning import hands_in_the_way
+from ohmtrail.circuit.turning import may_turn
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
@@ -99,6 +99,30 @@ def with_outer(harness: Harness, places: Iterable[str]) -> frozenset[str]:
             found.add(place)
             place = harness.places[place].inside
     return frozenset(found)
+
+
+def hands_in_the_way(harness: Harness, setting: Setting, points: Iterable[str] = ()) -> bool:
+    """Say whether a step would put hands where something turns, or may.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state, and what is moved in it.
+    points : iterable of str
+        Terminals and lead ends that are probed.
+
+    Returns
+    -------
+    bool
+        True where a place that wants a still engine (``engine_still``) is worked at, and where wiring at a hot place,
+        at the engine, is moved by hand.
+    """
+    places = {harness.place_of(point) for point in points if point and point != FRAME and point not in harness.leads}
+    still = any(harness.places[place].engine_still for place in with_outer(harness, [item for item in (*places, setting.moved) if item]))
+    moved = bool(setting.moved) and harness.places[setting.moved or ""].hot
+    return (still or moved) and may_turn(harness, setting)
 
 
 def needed_places(harness: Harness, step: Step, now: Setting) -> frozenset[str]:

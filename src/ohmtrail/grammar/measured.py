@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from typing import get_args
 
 from ohmtrail.circuit import Setting
-from ohmtrail.circuit.meter import Meter, Quantity, check_possible
+from ohmtrail.circuit.meter import FEEDS, Meter, Quantity, check_possible
 from ohmtrail.diagnosis import Measured, Step
-from ohmtrail.diagnosis.candidates import FEEDS, battery_posts
+from ohmtrail.diagnosis.cautions import battery_posts
 from ohmtrail.errors import ReadingError
 from ohmtrail.grammar.names import Names
 from ohmtrail.grammar.settings import read_setting

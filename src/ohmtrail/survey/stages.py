@@ -10,15 +10,16 @@ import networkx as nx
 from ohmtrail.circuit import Network, Setting
 from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.kinds import passes
-from ohmtrail.circuit.meter import Meter
-from ohmtrail.circuit.turning import hands_in_the_way, may_crank
+from ohmtrail.circuit.meter import FEEDS, Meter
+from ohmtrail.circuit.turning import may_crank
 from ohmtrail.diagnosis import Step
-from ohmtrail.diagnosis.candidates import FEEDS, battery_posts, dangerous
+from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.cautions import battery_posts
+from ohmtrail.diagnosis.steps import hands_in_the_way
 from ohmtrail.harness.model import FRAME
 from ohmtrail.harness.parts import Module
 
 __all__ = ["STAGES", "Safety", "Stage"]
-
 
 
 @dataclass(frozen=True)

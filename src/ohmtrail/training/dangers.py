@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from ohmtrail.circuit.meter import Meter
-from ohmtrail.circuit.turning import hands_in_the_way
+from ohmtrail.circuit.meter import FEEDS, Meter
 from ohmtrail.diagnosis import Caution, Step, caution
-from ohmtrail.diagnosis.candidates import FEEDS, battery_posts, dangerous
-from ohmtrail.diagnosis.cautions import surges
+from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.cautions import battery_posts, surges
+from ohmtrail.diagnosis.steps import hands_in_the_way
 from ohmtrail.harness import Harness
 
 __all__ = ["danger_of"]
+
 
 def danger_of(harness: Harness, meter: Meter, step: Step) -> Caution | None:
     """Say why a step must not be done.
