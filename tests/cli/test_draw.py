@@ -40,7 +40,7 @@ def test_a_picture_goes_to_standard_output_or_to_a_file(typed: Any) -> None:
 
 def test_set_turns_switches_and_moves_nothing(typed: Any) -> None:
     """A contact opens, leads go dead or float, every lead stays where it is."""
-    on, off = typed(*LANTERN).out, typed(*LANTERN, "--set", "lantern-switch=off").out
+    on, off = typed(*LANTERN).out, typed(*LANTERN, "--with", "lantern-switch off").out
     assert _leads(on)
     assert _leads(on) == _leads(off)
     assert "floating" not in on.partition("</style>")[2]
@@ -52,7 +52,7 @@ def test_set_turns_switches_and_moves_nothing(typed: Any) -> None:
     [
         ((), "whole"),
         (("--whole",), "whole"),
-        (("--whole", "--set", "lantern-switch=on"), "whole"),
+        (("--whole", "--with", "lantern-switch on"), "whole"),
         (("--book",), "book"),
         (("--book", "--paper", "letter"), "book"),
         (("--graph",), "graph"),
@@ -114,13 +114,13 @@ def test_drawing_a_job_writes_nothing_in_it(started: Any) -> None:
     ("words", "status", "said"),
     [
         (("draw", MACHINE, "--function", "lantrn"), 2, "lantern-light"),
-        (("draw", MACHINE, "--function", "lantern-light", "--set", "lantern-switch=offf"), 2, "'off'"),
-        (("draw", MACHINE, "--set", "lantern-switch"), 2, "NAME=STATE"),
+        (("draw", MACHINE, "--function", "lantern-light", "--with", "lantern-switch offf"), 2, "'off'"),
+        (("draw", MACHINE, "--with", "lantern-switch"), 2, "does not say how"),
         (("draw", MACHINE, "--phone"), 2, "--function"),
         (("draw", MACHINE, "--phone", "--whole"), 2, "one at a time"),
         (("draw", MACHINE, "--whole", "--function", "charging"), 2, "leave one"),
         (("draw", MACHINE, "--book", "--paper", "folio"), 2, "a4, letter"),
-        (("draw", MACHINE, "--book", "--set", "lantern-switch=on"), 2, "--set"),
+        (("draw", MACHINE, "--book", "--with", "lantern-switch on"), 2, "--with"),
         (("draw", MACHINE, "--book", "-o", "x.svg"), 2, ".pdf"),
         (("draw", MACHINE, "-o", "x.jpg"), 2, ".svg"),
         (("draw", MACHINE, "-o", "none/x.svg"), 74, "none/x.svg"),

@@ -30,12 +30,12 @@ def test_a_file_is_written_whole_and_named(typed: Any) -> None:
 
 
 def test_a_function_sets_the_machine_and_set_changes_it(typed: Any) -> None:
-    """--function puts its switches and engine, --set whatever is named after it, lead ends included."""
-    words = ("netlist", MACHINE, "--function", "spark-top", "--set", "lanyard=pulled", "--set", "stop-1.from=lifted")
+    """--function puts its switches and engine, --with whatever is named after it, lead ends included."""
+    words = ("netlist", MACHINE, "--function", "spark-top", "--with", "lanyard pulled", "--with", "stop-1.from lifted")
     ran = typed(*words)
     assert ran.out.splitlines()[1] == "* setting: lanyard at pulled, stop-1.from lifted, engine cranking"
     assert ".ac lin 1" in ran.out
-    assert ".ac" not in typed(*words, "--set", "engine=still").out
+    assert ".ac" not in typed(*words, "--with", "engine still").out
 
 
 def test_a_fault_is_planted_with_its_severity(typed: Any) -> None:
@@ -54,10 +54,10 @@ def test_a_fault_is_planted_with_its_severity(typed: Any) -> None:
     [
         (("--fault", "stop-1 lek"), "stop-1 leak"),
         (("--function", "sparktop"), "spark-top"),
-        (("--set", "lanyard=puled"), "pulled"),
-        (("--set", "lanyrd=pulled"), "lanyard"),
-        (("--set", "lanyard"), "NAME=STATE"),
-        (("--set", "=pulled"), "NAME=STATE"),
+        (("--with", "lanyard puled"), "pulled"),
+        (("--with", "lanyrd pulled"), "lanyard"),
+        (("--with", "lanyard"), "does not say how"),
+        (("--with", "= pulled"), "lead end"),
         (("--fault", "stop-1 leak", "--severity", "0"), "above nought"),
         (("--fault", "stop-1 leak", "--severity", "nan"), "above nought"),
         (("--severity", "4"), "--fault"),

@@ -117,6 +117,7 @@ def test_the_setting_persists_and_with_changes_it(rest: Context) -> None:
         ("Head-Plug parted, main-fuse out", ("head-plug parted", "main-fuse out")),
         ("battery off; engine cranking", ("battery off", "engine cranking")),
         ("moving steering-head", ("moving the wiring at steering-head",)),
+        ("ignition-switch=on stop-switch = stop", ("ignition-switch at on", "stop-switch at stop")),
         ("headlamp-bulb out with running", ("headlamp-bulb out", "engine running")),
     ],
 )

@@ -127,7 +127,7 @@ def _made_up(harness: Harness, terminal: str) -> str:
     if kind in (FRAME, "earth", "metal", "battery"):
         return "ring terminal"
     if kind == "connector":
-        return "contact of the plug"
+        return "contact of the connector"
     return "splice" if kind == "splice" else "terminal that fits the part"
 
 

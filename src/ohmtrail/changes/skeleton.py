@@ -55,7 +55,7 @@ def skeleton(made: LeadList, *, name: str) -> tuple[str, tuple[str, ...]]:
 
 
 def _functions(parts: Mapping[str, Mapping[str, Plain]]) -> Iterator[str]:
-    """What the machine may have to do, as comments: one for each consumer."""
+    """What the machine may have to do, as comments: one for each load."""
     needs = {"lamp": "lit", "horn": "works", "motor": "works"}
     found = [(name, needs[str(part["kind"])]) for name, part in parts.items() if part["kind"] in needs]
     if found:

@@ -32,11 +32,11 @@ KINDS: dict[str, str] = {
 WIRING = frozenset({"lead", "joint", "contact", "fuse"})
 #: what earths a point for good, switches left out
 EARTHING = frozenset({"lead", "joint", "contact", "earth"})
-#: ways for current that are no consumer of it
+#: ways for current that are no load
 PASSES = EARTHING | {"switch", "fuse", "relay-contact"}
 #: linear resistors in every regime
 PLAIN = EARTHING | {"switch", "fuse", "resistor", "coil", "insulation"}
-#: what consumes current
+#: what uses current
 LOADS = frozenset({"filament", "resistor", "coil", "inside", "load", "clamp"})
 #: what drives current in some regime
 SUPPLIES = frozenset({"battery", "winding", "charger", "delivers"})

@@ -1,4 +1,4 @@
-"""What the kinds of branch are to a person who follows a current: source, way or consumer."""
+"""What the kinds of branch are to a person who follows a current: source, way or load."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ SOURCES: dict[Regime, tuple[str, ...]] = {
 
 
 def passes(network: Network, branch: Branch) -> bool:
-    """Say whether a branch is a way for current rather than a consumer of it.
+    """Say whether a branch is a way for current rather than a load.
 
     Parameters
     ----------
@@ -41,7 +41,7 @@ def passes(network: Network, branch: Branch) -> bool:
 
 
 def is_load(network: Network, branch: Branch) -> bool:
-    """Say whether a branch consumes current: lamps, horns, motors, coils, modules.
+    """Say whether a branch is a load: lamps, horns, motors, coils, modules.
 
     Parameters
     ----------

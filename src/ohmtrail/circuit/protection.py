@@ -16,14 +16,14 @@ from ohmtrail.harness.standards import guide_current_a
 
 __all__ = ["battery_poles", "behind_fuse", "large_fuses", "overloads", "unfused_leads"]
 
-#: leads of this size and more are taken for starter cables, which are not fused; common practice, no source
+#: leads of this size and more are taken for starter leads, which are not fused; common practice, no source
 STARTER_MM2 = 10.0
 #: a lead may run so far from the battery to its fuse; common practice, no source
 TO_FUSE_M = 0.3
 
 
 def unfused_leads(bench: Bench) -> Iterator[Finding]:
-    """Yield leads that the battery feeds with no fuse between; starter cables and short feeds are passed.
+    """Yield leads that the battery feeds with no fuse between; starter leads and short feeds are passed.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What hangs on the live part of a main route: side ways that take the volts away, other consumers."""
+"""What hangs on the live part of a main route: side ways that take the volts away, other loads."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ __all__ = ["side_ways"]
 
 #: ohms that a side way may have on top of its source's own and still take the volts away
 _SIDE_OHM = 0.2
-#: share of the source's current, and amps, from which another consumer on the feed is told
+#: share of the source's current, and amps, from which another load on the feed is told
 _SHARED, _SHARED_A = 0.02, 1e-3
 #: what makes or breaks a side way
 _CUTS = ("switch", "relay-contact", "clamp")
@@ -32,7 +32,7 @@ def side_ways(ways: Ways, drawn: Plan) -> Iterator[tuple[Literal["side", "shared
     Yields
     ------
     tuple
-        ``side`` for a way that takes the volts away when it conducts, ``shared`` for another consumer
+        ``side`` for a way that takes the volts away when it conducts, ``shared`` for another load
         that gets current; and its hops, from the main route (or an earlier side way) to the frame.
     """
     if not drawn.source:

@@ -2,7 +2,7 @@
 
 For every electrical condition of the function one main route runs from a source through the load to the
 frame. Beside it run the return to the source, side routes that take the volts away when they conduct
-(stop leads, a shunt regulator), and shared routes: other consumers on the same feed.
+(stop leads, a shunt regulator), and shared routes: other loads on the same feed.
 """
 
 from __future__ import annotations

@@ -25,7 +25,7 @@ Hop = tuple[str, int]
 Cost = Callable[[int], float]
 
 #: what carries most of the current is gone along first, then what carries some, then what could carry it;
-#: an open contact, and a consumer that gets nothing, come last
+#: an open contact, and a load that gets nothing, come last
 _MOST, _SOME, _NONE, _CONSUMER, _OPEN = 1.0, 3.0, 10.0, 20.0, 300.0
 _IDLE_CONSUMER = 3000.0
 _LEAST_A = 1e-6
@@ -94,12 +94,12 @@ class Ways:
         return earthed(self.flow.network)
 
     def by_current(self, amps: float) -> Cost:
-        """Cost that keeps to where a consumer's current runs.
+        """Cost that keeps to where a load's current runs.
 
         Parameters
         ----------
         amps : float
-            Current of the consumer, ampere.
+            Current of the load, ampere.
 
         Returns
         -------

@@ -27,7 +27,7 @@ from ohmtrail.cli import (
     survey,
 )
 from ohmtrail.cli.door import run
-from ohmtrail.cli.options import READING, Accept, Job, Json, this_moment
+from ohmtrail.cli.options import READING, Accept, Job, Json, With, this_moment
 from ohmtrail.cli.page import give, help_width, put_out
 from ohmtrail.cli.texts import ABOUT, COMPLAINTS, ENDING, GRAMMAR
 
@@ -213,9 +213,7 @@ def mend(
 def trace(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file, or a job file.")],
     function: Annotated[list[str], typer.Argument(metavar="FUNCTION", help="As in: horn, or headlamp dipped.")],
-    setting: Annotated[
-        list[str] | None, typer.Option("--with", help="What differs from the function's own setting: 'horn-button out'.")
-    ] = None,
+    setting: With = None,
     as_json: Json = False,
 ) -> None:
     """Follow a function's current.
@@ -233,9 +231,7 @@ def trace(
 def netlist(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A harness file.")],
     function: Annotated[str, typer.Option(help="Set the machine as this function wants it.")] = "",
-    setting: Annotated[
-        list[str] | None, typer.Option("--set", metavar="NAME=STATE", help="As in horn-button=pressed, engine=running.")
-    ] = None,
+    setting: With = None,
     fault: Annotated[str, typer.Option(help="What is wrong, as in 'stop-2 leak'.")] = "",
     severity: Annotated[float | None, typer.Option(help="Ohms of the fault, where it has any.")] = None,
     out: Annotated[Path | None, typer.Option("--out", "-o", help="The file to write.")] = None,

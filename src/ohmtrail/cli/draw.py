@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from ohmtrail.cli.options import Accept, Json
+from ohmtrail.cli.options import Accept, Json, With
 from ohmtrail.cli.page import give, put_out
 
 __all__ = ["attach"]
@@ -20,9 +20,7 @@ def draw(
         str, typer.Option("--out", "-o", metavar="OUT", help="File to write: .svg, .html, .png or .pdf. Else SVG to standard output.")
     ] = "",
     function: Annotated[str, typer.Option(help="Draw this function's path; of a job, the complaint's.")] = "",
-    setting: Annotated[
-        list[str] | None, typer.Option("--set", metavar="NAME=STATE", help="As in light-switch=on, engine=running.")
-    ] = None,
+    setting: With = None,
     phone: Annotated[bool, typer.Option("--phone", help="The path as a ladder, 390 px wide.")] = False,
     whole: Annotated[bool, typer.Option("--whole", help="The whole harness by place.")] = False,
     book: Annotated[bool, typer.Option("--book", help="A page for each circuit, to print.")] = False,

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-__all__ = ["READING", "Accept", "Job", "Json", "this_moment"]
+__all__ = ["READING", "Accept", "Job", "Json", "With", "this_moment"]
 
 #: a value such as -0.4 is no option
 READING = {"ignore_unknown_options": True}
@@ -16,6 +16,11 @@ Job = Annotated[str, typer.Argument(metavar="JOB", help="The job file.")]
 Json = Annotated[bool, typer.Option("--json", help="Write one JSON document instead; see 'ohmtrail help json'.")]
 Accept = Annotated[
     bool, typer.Option("--accept-changed", help="Go on although the harness file has changed since the job began.")
+]
+
+With = Annotated[
+    list[str] | None,
+    typer.Option("--with", metavar="NAME STATE", help="How the machine is set otherwise, as in 'horn-button pressed', 'engine running'."),
 ]
 
 

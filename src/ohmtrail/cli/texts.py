@@ -54,7 +54,7 @@ What the meter read, red, black, value:
   peak, diode, and: amps LEAD 3.1
   ohms a b flickers with moving PLACE
 
-What was seen or looked at, and a remark:
+What was seen or looked at, and a note:
 
 \b
   spark absent          (works, weak,
@@ -73,7 +73,7 @@ A value alone answers the last proposal:
 \b
   with SWITCH POSITION
   with LEAD.END lifted  (or back)
-  with PLUG parted      (or mated)
+  with CONNECTOR parted (or mated)
   with FUSE out         (or in)
   with battery off      (or on)
   with engine cranking  (running)

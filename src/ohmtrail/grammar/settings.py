@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from ohmtrail.circuit import Setting, put
 from ohmtrail.errors import SettingError, UnknownName
@@ -13,7 +13,7 @@ from ohmtrail.grammar.words import OVER_RANGE
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Connector, Fuse, Lamp, Switch
 
-__all__ = ["read_setting"]
+__all__ = ["read_setting", "read_settings"]
 
 _JOINERS = frozenset(("and", "with", "also", ";", ","))
 _MOVING = frozenset(("moving", "wiggling", "moved", "shaking"))
@@ -53,13 +53,42 @@ def read_setting(harness: Harness, setting: Setting, words: Sequence[str]) -> Se
     UnknownName
         A switch, position, connector, lead end or place that does not exist.
     """
-    rest = [word for item in words for word in re.split(r"([,;])", item) if word]
+    rest = [word for item in words for word in re.split(r"([,;=])", item) if word]
     while rest:
         if rest[0].casefold() in _JOINERS:
             rest.pop(0)
             continue
         setting, used = _phrase(harness, setting, rest)
         del rest[:used]
+    return setting
+
+
+def read_settings(harness: Harness, setting: Setting, phrases: Iterable[str]) -> Setting:
+    """Change a setting by whole phrases, each as one ``--with`` gives it.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state before.
+    phrases : iterable of str
+        Each as the ``with`` part of a reading: ``horn-button pressed``, ``stop-1.from lifted and battery off``.
+
+    Returns
+    -------
+    Setting
+        Its state after.
+
+    Raises
+    ------
+    SettingError
+        A phrase that is no setting.
+    UnknownName
+        A switch, position, connector, lead end or place that does not exist.
+    """
+    for phrase in phrases:
+        setting = read_setting(harness, setting, phrase.split())
     return setting
 
 

@@ -179,7 +179,7 @@ def thin_battery_cables(harness: Harness) -> Iterator[Finding]:
             size = harness.leads[lead_id].size_mm2
             if guide_current_a(size) < amps / 3.0:
                 sentence = f"lead {lead_id} of {size:g} mm² feeds {name}, which draws up to {amps:.0f} A"
-                remedy = "check its size; starter cables are 10 mm² and more"
+                remedy = "check its size; starter leads are 10 mm² and more"
                 yield Finding("thin-cable", ("leads", lead_id, "size"), sentence, remedy)
 
 

@@ -52,7 +52,7 @@ def _how(part: Part, wanted: list[str]) -> str:
     if isinstance(part, Switch):
         return "its terminals are those that its 'positions:' join"
     if isinstance(part, Module):
-        return "'pins:' gives it more"
+        return "'terminals:' gives it more"
     if "between" in type(part).model_fields:
         names = ", ".join((*wanted, *part.terminals())[:2])
         return f"to name them as on the machine, write 'between: [{names}]' in the part"

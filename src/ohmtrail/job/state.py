@@ -99,7 +99,7 @@ class JobState:
     proposed : Step or None
         What was proposed last and not answered yet.
     notes : tuple of str
-        Remarks.
+        Notes.
     records : int
         How many records the file has.
     changed : bool

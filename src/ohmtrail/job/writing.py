@@ -77,14 +77,14 @@ def add_mend(job: JobState, mend: str, now: datetime, *, token: str = "") -> Non
 
 
 def add_note(job: JobState, text: str, now: datetime, *, token: str = "") -> None:
-    """Add a remark.
+    """Add a note.
 
     Parameters
     ----------
     job : JobState
         As it was read.
     text : str
-        The remark.
+        The note.
     now : datetime
         With its zone.
     token : str

@@ -12,7 +12,7 @@ readings[]    number, text, at, minutes, complaint, struck, counts, and what it 
 setting       positions, parted, lifted, out, battery, engine, moved, words
 suspects[]    share, text, mends, faults, severity_low, severity_high (null where not in question)
 unlisted      share of causes that are not listed; unlisted_at[]: element and share, where one would explain the readings
-notes[]       remarks;  stored[], noted[]: numbers and remarks that a command has added
+notes[]       what was noted;  stored[], noted[]: numbers and notes that a command has added
 weighed[]     what weighs otherwise by what was done to it: how (altered, renewed), year, factor, elements
 astray        where the file does not do what it must with everything sound: functions, changes (leads, and the
               terminals between which each would run; no lead: one to be added), more; or null
@@ -43,7 +43,7 @@ report        ending, taken[] (number, text, meaning, minutes, share and mends o
               before_and_after[] (before, after, sound), cautions[]; beside it how the job stands
 survey        within, minutes, everything_minutes, stages[] (stage, called, how, before_next, readings[]: number, step,
               text, expected, band, low, high, over_range, opens, minutes, cautions, setting), coverage (noticed,
-              could, of_could, planted, elements[]: element, odds, noticed; passed_by[]: kind, odds, passed, why,
+              could, of_could, planted, elements[]: element, share, noticed; passed_by[]: kind, share, passed, why,
               would_show), advice[] (element, verdict, reason, source, original, minutes, age); beside it machine
 drill         file, by, level, seed, complaint, minutes, setting, done[] (number, kind, said, asked, minutes, result,
               tried, note); result: null while it goes on, else points, outcome (right, luck, given-up), fault,

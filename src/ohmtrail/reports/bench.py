@@ -36,7 +36,7 @@ _WORDS = (
     ("why", "what speaks for each suspect; or: why stop-2"),
     ("undo", "take back the last thing"),
     ("strike 3", "a reading no longer counts"),
-    ("note TEXT", "a remark for the file"),
+    ("note TEXT", "a note for the file"),
     ("readings, suspects", "what is known"),
     ("again", "say the step once more"),
     ("quit", "leave; everything is kept"),

@@ -85,9 +85,9 @@ def not_checked(found: Dossier) -> tuple[tuple[str, tuple[str, ...]], ...]:
     unproven = tuple(_job_name(item) for item in found.jobs if not item.standing.assessment.proven)
     open_ = tuple(line for item in found.surveys for line in _open(item))
     covers = [item.found.checked for item in found.surveys if item.found.checked is not None]
-    left = tuple(f"{element}: {share} of all odds left" for cover in covers for element, _, _, share in left_rows(cover, most=8))
+    left = tuple(f"{element}: {share} of all faults left" for cover in covers for element, _, _, share in left_rows(cover, most=8))
     passed = tuple(
-        f"{kind.called}, {share_words(kind.passed)} of all odds: {kind.why}. Would show it: {kind.would}."
+        f"{kind.called}, {share_words(kind.passed)} of all faults: {kind.why}. Would show it: {kind.would}."
         for cover in covers
         for kind in cover.kinds[:5]
     )

@@ -27,8 +27,10 @@ _ROLES = {
     "main": "way of the current",
     "return": "back to the source",
     "side": "beside it: takes the volts away when it conducts",
-    "shared": "beside it: other consumers on the same feed",
+    "shared": "beside it: other loads on the same feed",
 }
+#: what conducts inside a part, as the trade says it; else the part's own kind is said
+_OF = {"contact": "contact of", "relay-contact": "contact of", "filament": "filament of", "coil": "winding of"}
 _REGIMES = {"dc": "DC", "ac": "AC", "pulse": "pulses", "ohms": "measured dead"}
 
 
@@ -101,7 +103,7 @@ def _route(paper: Paper, traced: Traced, route: Route) -> None:
     for step in route.steps:
         if step.point not in traced.harness.lead_ends or step.point in cut:
             _point(paper, step)
-        _onward(paper, route, step)
+        _onward(paper, traced.harness, route, step)
 
 
 def _point(paper: Paper, step: Step) -> None:
@@ -110,7 +112,7 @@ def _point(paper: Paper, step: Step) -> None:
     paper.pair(volts.rjust(8), f"{step.point}  {step.state}", indent=3, column=14)
 
 
-def _onward(paper: Paper, route: Route, step: Step) -> None:
+def _onward(paper: Paper, harness: Harness, route: Route, step: Step) -> None:
     """What leads to the next point."""
     if not step.branch:
         return
@@ -119,4 +121,13 @@ def _onward(paper: Paper, route: Route, step: Step) -> None:
         paper.line(f"OPEN {step.owner or step.branch}" + (f": {gap}" if gap else ""), indent=16, hang=18)
     elif step.kind != "joint":
         amps = f", {show(step.amps, 'ampere')}" if step.amps and step.amps > _LEAST_A else ""
-        paper.line(f"| {step.kind} {step.owner}{amps}", indent=16, hang=18)
+        paper.line(f"| {_conductor(harness, step)}{amps}", indent=16, hang=18)
+
+
+def _conductor(harness: Harness, step: Step) -> str:
+    """What carries the current on: a lead, an earth, a part or what is inside it."""
+    part = harness.parts.get(step.owner)
+    if part is None or step.kind == "earth":
+        return f"{step.kind} {step.owner}"
+    words = part.kind if step.kind not in _OF or part.kind == "coil" else _OF[step.kind]
+    return step.owner if words == step.owner else f"{words} {step.owner}"

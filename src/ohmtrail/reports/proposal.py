@@ -274,7 +274,7 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
         return ()
     said = []
     if proposal.step is not None and proposal.step.kind == "look" and proposal.step.element in shown.standing.job.harness.leads:
-        said.append("Look at its covering, its ends, and at each plug whether its colour goes on as the file has it.")
+        said.append("Look at its covering, its ends, and at each connector whether its colour goes on as the file has it.")
     if proposal.against and proposal.confirms and posterior.best is not None:
         where = " or ".join(proposal.against[:MOST_NEAR])
         said.append(f"Tells '{joined(posterior.best.mends)}' from something else at {where} that nobody listed.")

@@ -215,7 +215,7 @@ class Recorded:
     events : tuple of Event
         What was added or, for a strike, struck.
     notes : tuple of str
-        Remarks added.
+        Notes added.
     proofs : tuple of Proof
         For a mend: the readings that prove it.
     """

@@ -73,7 +73,7 @@ def coverage_lines(cover: Coverage, survey: Survey) -> tuple[str, str]:
         Both sentences, minutes and shares in words.
     """
     noticed = (
-        f"Of all single faults, weighted by their odds: {share_text(cover.noticed)}. Of those that any safe reading within "
+        f"Of all single faults, weighted by how often they come: {share_text(cover.noticed)}. Of those that any safe reading within "
         f"reach could notice ({share_text(cover.could)}): {share_text(cover.of_could)}. Counted on {cover.planted} machines "
         "with a planted fault, with tolerances, noise and slips."
     )
@@ -85,7 +85,7 @@ def coverage_lines(cover: Coverage, survey: Survey) -> tuple[str, str]:
 
 
 def left_rows(cover: Coverage, *, most: int = _MOST_ELEMENTS) -> tuple[tuple[str, str, str, str], ...]:
-    """Give the elements that leave most unchecked: name, odds, noticed, left.
+    """Give the elements that leave most unchecked: name, share of all faults, noticed, left.
 
     Parameters
     ----------
@@ -99,9 +99,9 @@ def left_rows(cover: Coverage, *, most: int = _MOST_ELEMENTS) -> tuple[tuple[str
     tuple of tuple
         The largest share first; shares in words.
     """
-    worst = sorted(cover.elements, key=lambda item: -item.odds * (1.0 - item.noticed))[:most]
+    worst = sorted(cover.elements, key=lambda item: -item.share * (1.0 - item.noticed))[:most]
     return tuple(
-        (item.element, share_words(item.odds), share_words(item.noticed), share_words(item.odds * (1.0 - item.noticed))) for item in worst
+        (item.element, share_words(item.share), share_words(item.noticed), share_words(item.share * (1.0 - item.noticed))) for item in worst
     )
 
 
@@ -122,10 +122,10 @@ def write_coverage(paper: Paper, cover: Coverage, survey: Survey) -> None:
     for line in coverage_lines(cover, survey):
         paper.line(line, indent=4)
     paper.line("Where most is left unchecked:", indent=4)
-    paper.table([("element", "its odds", "noticed", "left"), *left_rows(cover)], indent=6)
+    paper.table([("element", "of all faults", "noticed", "left"), *left_rows(cover)], indent=6)
     paper.line("What it passes by, and what would show it:", indent=4)
     for item in cover.kinds[:_MOST_KINDS]:
-        paper.line(f"{item.called}, {share_words(item.passed)} of all odds: {item.why}. Would show it: {item.would}.", indent=6, hang=8)
+        paper.line(f"{item.called}, {share_words(item.passed)} of all faults: {item.why}. Would show it: {item.would}.", indent=6, hang=8)
 
 
 def by_verdict(advice: Sequence[Advice]) -> tuple[tuple[Verdict, tuple[Advice, ...]], ...]:

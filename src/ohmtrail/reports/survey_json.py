@@ -29,9 +29,9 @@ def coverage_json(cover: Coverage) -> dict[str, Any]:
         "could": cover.could,
         "of_could": cover.of_could,
         "planted": cover.planted,
-        "elements": [{"element": item.element, "odds": item.odds, "noticed": item.noticed} for item in cover.elements],
+        "elements": [{"element": item.element, "share": item.share, "noticed": item.noticed} for item in cover.elements],
         "passed_by": [
-            {"kind": item.kind, "odds": item.odds, "passed": item.passed, "why": item.why, "would_show": item.would} for item in cover.kinds
+            {"kind": item.kind, "share": item.share, "passed": item.passed, "why": item.why, "would_show": item.would} for item in cover.kinds
         ],
     }
 

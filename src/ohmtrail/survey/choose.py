@@ -76,7 +76,7 @@ class Cover:
     pool : Pool
         What there is to choose from.
     weight : array, (n_rows,)
-        Odds of each row.
+        Share of each row in all single faults.
     chosen : list of int
         Candidates in the order in which they were taken.
     """
@@ -105,7 +105,7 @@ class Cover:
 
     @property
     def unnoticed(self) -> float:
-        """Share of the odds that the choice so far would not notice."""
+        """Share of all single faults that the choice so far would not notice."""
         return float(self.weight @ self.miss)
 
     def take(self, indices: Iterable[int]) -> None:
@@ -132,7 +132,7 @@ class Cover:
         return row
 
     def loss_rate(self, chosen: Sequence[int], index: int) -> float:
-        """Give the odds that only one of some candidates notices, per minute of it.
+        """Give the share of faults that only one of some candidates notices, per minute of it.
 
         Parameters
         ----------
@@ -160,7 +160,7 @@ class Cover:
         Returns
         -------
         tuple of float and tuple of int
-            Odds noticed per minute, and the candidates: some that share a setting and the places they need.
+            Share noticed per minute, and the candidates: some that share a setting and the places they need.
         """
         gain = np.asarray(self.pool.chance @ (self.weight * self.miss)) * self._free
         bundles = sorted(self._bundles(gain), key=lambda item: -item[0])

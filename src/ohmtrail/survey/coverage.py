@@ -25,20 +25,20 @@ MACHINES, SEED = 2, 5
 
 @dataclass(frozen=True)
 class ElementCover:
-    """What of one element's odds a survey notices.
+    """What of one element's faults a survey notices.
 
     Attributes
     ----------
     element : str
         Lead, joint, contact or part.
-    odds : float
-        Its share of the odds of all single faults.
+    share : float
+        Share of all single faults that are its own, weighted by how often they come.
     noticed : float
-        Share of its odds that the survey noticed.
+        Share of them that the survey noticed.
     """
 
     element: str
-    odds: float
+    share: float
     noticed: float
 
 
@@ -50,15 +50,15 @@ class KindCover:
     ----------
     kind, called : str
         Of fault, and in words.
-    odds, passed : float
-        Share of all odds that is of this kind, and share of all odds that is of this kind and passed by.
+    share, passed : float
+        Share of all single faults that are of this kind, and that are of this kind and passed by.
     why, would : str
         Why it is passed by, and what would show it.
     """
 
     kind: str
     called: str
-    odds: float
+    share: float
     passed: float
     why: str
     would: str
@@ -66,12 +66,12 @@ class KindCover:
 
 @dataclass(frozen=True)
 class Coverage:
-    """What a survey notices of all single faults, weighted by their odds.
+    """What a survey notices of all single faults, weighted by how often they come.
 
     Attributes
     ----------
     noticed : float
-        Share of all odds that was noticed.
+        Share of them that was noticed.
     could : float
         Share that some safe reading at a place within reach could notice.
     of_could : float
@@ -93,13 +93,13 @@ class Coverage:
 
     @property
     def by_owner(self) -> dict[str, float]:
-        """Lead or part, its joints and contacts with it -> share of its odds that was noticed."""
+        """Lead or part, its joints and contacts with it -> share of its faults that was noticed."""
         found: dict[str, tuple[float, float]] = {}
         for item in self.elements:
             owner = item.element.partition(".")[0]
-            odds, seen = found.get(owner, (0.0, 0.0))
-            found[owner] = (odds + item.odds, seen + item.odds * item.noticed)
-        return {owner: seen / odds for owner, (odds, seen) in found.items()}
+            share, seen = found.get(owner, (0.0, 0.0))
+            found[owner] = (share + item.share, seen + item.share * item.noticed)
+        return {owner: seen / share for owner, (share, seen) in found.items()}
 
 
 def coverage_of(surveyor: Surveyor, survey: Survey, *, machines: int = MACHINES, seed: int = SEED) -> Coverage:
@@ -127,7 +127,7 @@ def coverage_of(surveyor: Surveyor, survey: Survey, *, machines: int = MACHINES,
     hit: Floats = trial.noticed.any(axis=0).mean(axis=0)
     could = surveyor.could
     held = float(weight @ could)
-    elements = tuple(ElementCover(name, odds, seen / odds) for name, (odds, seen) in effects.by_element(hit).items())
+    elements = tuple(ElementCover(name, share, seen / share) for name, (share, seen) in effects.by_element(hit).items())
     return Coverage(
         float(weight @ hit),
         held,
@@ -140,14 +140,14 @@ def coverage_of(surveyor: Surveyor, survey: Survey, *, machines: int = MACHINES,
 
 def _kinds(surveyor: Surveyor, hit: Floats) -> tuple[KindCover, ...]:
     found: dict[str, tuple[float, float]] = {}
-    for fault, (rows, odds) in zip(surveyor.effects.faults, surveyor.effects.shares, strict=True):
+    for fault, (rows, share) in zip(surveyor.effects.faults, surveyor.effects.shares, strict=True):
         had, passed = found.get(fault.kind, (0.0, 0.0))
-        found[fault.kind] = (had + odds * len(rows), passed + odds * float((1.0 - hit[rows]).sum()))
+        found[fault.kind] = (had + share * len(rows), passed + share * float((1.0 - hit[rows]).sum()))
     told = _told()
     made = []
-    for kind, (odds, passed) in found.items():
+    for kind, (share, passed) in found.items():
         row = told.get(kind, told["other"])
-        made.append(KindCover(kind, row["called"] if kind in told else kind, odds, passed, row["why"], row["would"]))
+        made.append(KindCover(kind, row["called"] if kind in told else kind, share, passed, row["why"], row["would"]))
     return tuple(sorted(made, key=lambda item: -item.passed))
 
 

@@ -35,13 +35,13 @@ class Effects:
     electric : array of int, (n_rows,)
         Row of ``cases`` that each row of the plan is.
     weight : array, (n_rows,)
-        Relative odds of each row of the plan; they add up to one.
+        Share of each row of the plan in all single faults; they add up to one.
     moves_at : tuple of str
         (n_rows,) place of movement, "" for a steady fault.
     faults : tuple of Fault
         Every single fault.
     shares : tuple of (array of int, float)
-        Of each fault: the rows that it is at its severities, and the odds of each of them.
+        Of each fault: the rows that it is at its severities, and the share of each of them.
     """
 
     cases: Cases
@@ -62,12 +62,12 @@ class Effects:
         Returns
         -------
         dict of str to (float, float)
-            Element -> its odds, and its odds times the chance; in the order of the harness file.
+            Element -> its share of all single faults, and that times the chance; in the order of the harness file.
         """
         found: dict[str, tuple[float, float]] = {}
-        for fault, (rows, odds) in zip(self.faults, self.shares, strict=True):
+        for fault, (rows, share) in zip(self.faults, self.shares, strict=True):
             had, seen = found.get(fault.element, (0.0, 0.0))
-            found[fault.element] = (had + odds * len(rows), seen + odds * float(chance[rows].sum()))
+            found[fault.element] = (had + share * len(rows), seen + share * float(chance[rows].sum()))
         return found
 
 
@@ -99,8 +99,8 @@ def effects_of(network: Network, faults: Sequence[Fault]) -> Effects:
             mine.append(rows.setdefault(key, len(rows)))
         shares.append((np.array(mine, dtype=np.int64), fault.rate / len(severities) / total))
     weight = np.zeros(len(rows))
-    for at, odds in shares:
-        np.add.at(weight, at, odds)
+    for at, share in shares:
+        np.add.at(weight, at, share)
     electric = np.array([key[0] for key in rows], dtype=np.int64)
     cases = Cases(Rows.of(network, list(sets)))
     return Effects(cases, electric, weight, tuple(key[1] for key in rows), tuple(faults), tuple(shares))

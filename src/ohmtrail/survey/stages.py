@@ -52,7 +52,7 @@ STAGES: tuple[Stage, ...] = (
         "Where a reading names the battery's + or -, it is the end of the lead, never the post. "
         "Every fuse out until its circuit is found free of the frame.",
         "No feed is shorted to the frame, every earth reads as it should, every fuse is whole and of the rating "
-        "that the harness says, and every plug, lead, fuse and bulb is back in its place.",
+        "that the harness says, and every connector, lead, fuse and bulb is back in its place.",
     ),
     Stage(
         2,

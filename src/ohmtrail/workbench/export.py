@@ -11,11 +11,11 @@ from ohmtrail.circuit.netlist import netlist as written
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.errors import InputError, UnknownName
 from ohmtrail.faults import Fault, faults_of
+from ohmtrail.grammar import read_settings
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import load_harness
 from ohmtrail.reports.results import Netlisted
 from ohmtrail.workbench.files import existing
-from ohmtrail.workbench.states import put_states
 
 __all__ = ["netlist"]
 
@@ -38,8 +38,8 @@ def netlist(
     function : str
         The machine is set as this function wants it; at rest where not given.
     setting : sequence of str
-        What differs from that, each ``NAME=STATE``: a switch and its position, ``engine=running``,
-        ``battery=off``, ``head-plug=parted``, ``stop-1.from=lifted``, ``main-fuse=out``.
+        What differs from that, each as the ``with`` part of a reading: ``engine running``,
+        ``battery off``, ``head-plug parted``, ``stop-1.from lifted``, ``main-fuse out``.
     fault : str
         Id of a fault, such as ``stop-2 leak``; the machine is sound where not given.
     severity : float, optional
@@ -64,7 +64,7 @@ def netlist(
     harness = load_harness(existing(fspath(file)))
     chosen = Names(harness).function(function.split()) if function else ""
     then = function_setting(harness, harness.functions[chosen]) if chosen else Setting()
-    then = put_states(harness, then, setting)
+    then = read_settings(harness, then, setting)
     electrics = Electrics(harness, count=1)
     planted = _planted(electrics, fault, severity, year)
     changes = () if planted is None else planted.changes(electrics.network)

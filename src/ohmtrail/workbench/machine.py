@@ -12,7 +12,7 @@ from ohmtrail.circuit.checks import check_circuit
 from ohmtrail.circuit.draws import draws, nominal
 from ohmtrail.circuit.trace import trace_function
 from ohmtrail.errors import InputError, UnknownName
-from ohmtrail.grammar import read_setting
+from ohmtrail.grammar import read_settings
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import Harness, load_harness, parse_harness
 from ohmtrail.harness.checks import check_harness
@@ -95,9 +95,7 @@ def trace(file: str | PathLike[str], function: str, *, setting: Sequence[str] = 
     name = fspath(file)
     harness = read_job(name).harness if is_job(existing(name)) else load_harness(name)
     chosen = Names(harness).function(function.split())
-    then = function_setting(harness, harness.functions[chosen])
-    words = [word for item in setting for word in item.split()]
-    then = read_setting(harness, then, words)
+    then = read_settings(harness, function_setting(harness, harness.functions[chosen]), setting)
     return Traced(harness, chosen, then, trace_function(Electrics(harness), chosen, then))
 
 

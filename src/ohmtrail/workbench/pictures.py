@@ -22,6 +22,7 @@ from ohmtrail.drawing import (
 )
 from ohmtrail.drawing.paths import nominal_electrics
 from ohmtrail.errors import InputError
+from ohmtrail.grammar import read_settings
 from ohmtrail.grammar.names import Names
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.reports.drawn import Drawn, Kind
@@ -31,7 +32,6 @@ from ohmtrail.workbench.asking import ahead, gone
 from ohmtrail.workbench.files import existing
 from ohmtrail.workbench.machine import is_job
 from ohmtrail.workbench.opened import OpenJob, open_job
-from ohmtrail.workbench.states import put_states
 
 __all__ = ["complained", "draw"]
 
@@ -86,7 +86,7 @@ def draw(
     function : str
         Whose path is drawn.
     setting : sequence of str
-        What differs from the function's own setting, each ``NAME=STATE``.
+        What differs from the function's own setting, each as the ``with`` part of a reading.
     before : str or path
         The harness file before a change: both are drawn as one picture.
     paper : str
@@ -180,15 +180,15 @@ def _fit(kind: Kind, function: str, setting: Sequence[str], *, job: bool) -> Non
     if kind not in _OF_ONE and function:
         raise InputError(f"--function {function} draws one path; a {kind} picture is of everything: leave one of the two out")
     if kind == "book" and setting:
-        raise InputError("each page of a book is in its function's own setting: leave out --set")
+        raise InputError("each page of a book is in its function's own setting: leave out --with")
     if kind in ("book", "graph") and job:
         raise InputError(f"a {kind} shows no job: give it the harness file")
 
 
 def _setting(harness: Harness, function: str, kind: Kind, items: Sequence[str]) -> Setting | None:
     if function:
-        return put_states(harness, function_setting(harness, harness.functions[function]), items)
-    return put_states(harness, Setting(), items) if items and kind != "book" else None
+        return read_settings(harness, function_setting(harness, harness.functions[function]), items)
+    return read_settings(harness, Setting(), items) if items and kind != "book" else None
 
 
 def _drawn(asked: _Asked, electrics: Electrics | None) -> Drawn:

@@ -7,7 +7,6 @@ from typing import Annotated
 from pydantic import Field
 
 from ohmtrail.harness.parts.base import Need, Pair, RefPair
-from ohmtrail.harness.parts.consumers import Filament, Horn, Lamp, Motor, Resistor
 from ohmtrail.harness.parts.generating import (
     Alternator,
     Rectifier,
@@ -17,6 +16,7 @@ from ohmtrail.harness.parts.generating import (
     WindingVolts,
 )
 from ohmtrail.harness.parts.ignition import Capacitor, Coil, Delivers, Inside, Module, SparkPlug, WindingIn
+from ohmtrail.harness.parts.loads import Filament, Horn, Lamp, Motor, Resistor
 from ohmtrail.harness.parts.relays import Contact, Diode, Flasher, Relay
 from ohmtrail.harness.parts.wiring import Battery, Connector, Earth, Fuse, Metal, Points, Splice, Switch
 

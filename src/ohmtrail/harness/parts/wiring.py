@@ -66,7 +66,7 @@ class Points(Switch):
 
 
 class Connector(Base):
-    """A multi-way plug: each cavity has a side ``a`` and a side ``b``."""
+    """A multi-way connector: each cavity has a side ``a`` and a side ``b``."""
 
     kind: Literal["connector"]
     cavities: tuple[Word, ...] = Field(min_length=1)

@@ -18,7 +18,7 @@ _ROLES = {
     "main": "the way of the current",
     "return": "back to the source",
     "side": "beside it: takes the volts away when it conducts",
-    "shared": "beside it: other consumers on the same feed",
+    "shared": "beside it: other loads on the same feed",
 }
 _REGIMES = {"dc": "direct current", "ac": "alternating current", "pulse": "pulses", "ohms": "measured dead"}
 

@@ -1,4 +1,4 @@
-"""What uses current: lamps, horns, resistors, motors."""
+"""Loads, what uses current: lamps, horns, resistors, motors."""
 
 from __future__ import annotations
 
