@@ -52,3 +52,31 @@ def test_a_planted_machine_is_mended_by_one_of_two_leads(outboard: Harness, know
     assert not machine.mend("renew stop-2")
     assert machine.mend("renew button-earth-1")
     assert machine.faults == ()
+
+
+@pytest.mark.parametrize(
+    ("fault", "element", "there"),
+    [
+        ("stop-3 neighbour button-earth-1", "stop-3", True),
+        ("stop-3 neighbour button-earth-1", "button-earth-1", True),
+        ("stop-3 neighbour button-earth-1", "stop-2", False),
+        ("stop-3.to open", "stop-3", True),
+        ("stop-3.to open", "stop-3.to", True),
+        ("stop-3 leak", "stop-3.to", False),
+    ],
+)
+def test_a_look_at_either_of_two_is_a_look_at_what_is_between_them(known: dict[str, Fault], fault: str, element: str, there: bool) -> None:
+    """Two leads that touch, a lead and its joints."""
+    assert known[fault].lies_on(element) == there
+    assert known[fault].shows(element) == (known[fault].look if there else 0.0)
+
+
+def test_every_fault_of_two_names_both(known: dict[str, Fault]) -> None:
+    """Neighbours and crossed leads lie on both that their id names; whatever else lies on one."""
+    for name, fault in known.items():
+        if fault.kind in ("neighbour", "crossed"):
+            assert fault.other
+            assert fault.other in name
+            assert fault.lies_on(fault.other)
+        else:
+            assert not fault.other

@@ -289,7 +289,7 @@ class Case:
 
     def _compare(self, mend: str, item: Evidence) -> bool:
         if isinstance(item, Looked):
-            return any(fault.element == item.element and fault.mended_by(mend) for fault in self.faults)
+            return any(fault.lies_on(item.element) and fault.mended_by(mend) for fault in self.faults)
         rows = [i for i, row in enumerate(self.table.rows) if any(fault.mended_by(mend) for fault in row.faults)]
         few = self.table.restricted(np.array([0, *rows]))
         # only a fault that explains the reading can have been there to be mended

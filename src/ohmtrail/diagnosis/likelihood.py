@@ -295,14 +295,10 @@ def category(meter: Meter, item: Measured, prediction: Prediction, nominal_v: fl
 
 
 def _looked(table: SuspectTable, item: Looked) -> Floats:
-    look = np.array([max((f.look for f in row.faults if _same(f.element, item.element)), default=0.0) for row in table.rows])
+    look = np.array([max((fault.shows(item.element) for fault in row.faults), default=0.0) for row in table.rows])
     found = look + (1.0 - look) * FALSE_LOOK
     result: Floats = found if item.damaged else 1.0 - found
     return result
-
-
-def _same(element: str, looked_at: str) -> bool:
-    return element == looked_at or element.partition(".")[0] == looked_at
 
 
 def _seen(table: SuspectTable, item: Seen, *, scan: bool) -> Floats:

@@ -138,7 +138,7 @@ class Outlook:
 
     def looked(self, element: str) -> Floats:
         """Outcomes of a close look: damaged, sound; (n_rows, 2)."""
-        look = np.array([max((f.look for f in self.table.rows[i].faults if f.element == element), default=0.0) for i in self.rows])
+        look = np.array([max((fault.shows(element) for fault in self.table.rows[i].faults), default=0.0) for i in self.rows])
         seen = look + (1.0 - look) * FALSE_LOOK
         both: Floats = np.stack([seen, 1.0 - seen], axis=1)
         return both

@@ -149,8 +149,7 @@ class Planted:
     # ---- inside ----
 
     def _look(self, element: str) -> float:
-        shows = [item.fault.look for item in self.faults if element in (item.fault.element, item.fault.element.partition(".")[0])]
-        look = max(shows, default=0.0)
+        look = max((item.fault.shows(element) for item in self.faults), default=0.0)
         return look + (1.0 - look) * FALSE_LOOK
 
     def _cases(self, faults: Sequence[PlantedFault]) -> Cases:

@@ -55,10 +55,11 @@ def _mend(element_class: str, name: str, places: tuple[str | None, ...]) -> Mend
     return Mend(f"{work.words} {name}", name, work.minutes, real, work.vain)
 
 
-def _make(kind: Kind, name: str, changes: tuple[Change, ...], rate: float, mend: Mend, *, place: str | None = None, tail: str = "") -> Fault:
+def _make(kind: Kind, name: str, changes: tuple[Change, ...], rate: float, mend: Mend, *, place: str | None = None, tail: str = "", other: str = "") -> Fault:
+    tail = tail or (f" {other}" if other else "")
     words = f"{name} {kind.words}{tail}"
     where = place or (mend.places[0] if mend.places else "")
-    return Fault(f"{name} {kind.kind}{tail}", name, kind.kind, words, changes, kind.low, kind.high, kind.rate * rate, kind.look, mend, place=where)
+    return Fault(f"{name} {kind.kind}{tail}", name, kind.kind, words, changes, kind.low, kind.high, kind.rate * rate, kind.look, mend, place=where, other=other)
 
 
 def _series(branch: str, kind: Kind) -> tuple[Change, ...]:
@@ -131,7 +132,7 @@ def _lead_neighbours(harness: Harness, year: int) -> Iterator[Fault]:
                 kind = next(item for item in kinds_of("lead") if item.kind == "neighbour")
                 mend = _mend("lead", f"{first} and {second}", (harness.place_of(f"{first}.from"), harness.place_of(f"{first}.to")))
                 rate = lead_factor(harness, first, kind.kind, year)
-                yield _make(kind, first, _shunt(f"{first}.from", f"{second}.from"), rate, mend, tail=f" {second}")
+                yield _make(kind, first, _shunt(f"{first}.from", f"{second}.from"), rate, mend, other=second)
 
 
 # ---- contacts, earths ----
@@ -156,7 +157,7 @@ def _connector_faults(harness: Harness, year: int) -> Iterator[Fault]:
         for first, second in zip(part.cavities, part.cavities[1:], strict=False):
             one, two = f"{name}.{first}", f"{name}.{second}"
             mend = _mend("contact", f"{one} and {two}", (part.at,))
-            yield _make(neighbour, one, _shunt(f"{one}a", f"{two}a"), rate, mend, tail=f" {two}")
+            yield _make(neighbour, one, _shunt(f"{one}a", f"{two}a"), rate, mend, other=two)
         cavities = [(a, b) for i, a in enumerate(part.cavities) for b in part.cavities[i + 1 :]]
         worked_on = factor("crossed", "altered") if part.altered is not None else 1.0
         for first, second in cavities:
@@ -178,7 +179,7 @@ def _crossed(harness: Harness, name: str, part: Connector, first: str, second: s
         )
         mend = _mend("crossed", f"{lead} and {other} at {name}", (part.at,))
         mend = replace(mend, id=f"put right {lead} and {other}, crossed at {name}")
-        fault = _make(kind, lead, changes, rate, mend, tail=f" {other}")
+        fault = _make(kind, lead, changes, rate, mend, other=other)
         if harness.leads[lead].colour == harness.leads[other].colour:
             fault = replace(fault, look=SAME_COLOUR)
         words = f"{lead} and {other} are crossed at {name} ({first}{side} and {second}{side})"

@@ -62,6 +62,8 @@ class Fault:
         Place at which moving the wiring brings it out; "" for a steady fault.
     place : str
         Where one would look for it.
+    other : str
+        The second lead or cavity of two that touch, leak to each other or are crossed; "" where it lies on one.
     """
 
     id: str
@@ -76,6 +78,37 @@ class Fault:
     mend: Mend
     moves_at: str = ""
     place: str = ""
+    other: str = ""
+
+    def lies_on(self, element: str) -> bool:
+        """Say whether whoever looks at an element looks at it.
+
+        Parameters
+        ----------
+        element : str
+            Lead, joint, contact or part; a lead's joints and a part's contacts are looked at with it.
+
+        Returns
+        -------
+        bool
+            True for both of two that touch or are crossed.
+        """
+        return element in {name for own in (self.element, self.other) for name in (own, own.partition(".")[0])}
+
+    def shows(self, element: str) -> float:
+        """Give the chance that a close look at an element shows it.
+
+        Parameters
+        ----------
+        element : str
+            As in ``lies_on``.
+
+        Returns
+        -------
+        float
+            Nought where the fault does not lie on it.
+        """
+        return self.look if self.lies_on(element) else 0.0
 
     def mended_by(self, mend: str) -> bool:
         """Say whether a mend puts it right.
