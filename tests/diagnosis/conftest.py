@@ -40,6 +40,12 @@ def motorcycle() -> Case:
 
 
 @pytest.fixture(scope="session")
+def outboard() -> Case:
+    """The outboard motor."""
+    return Case(load_harness(CIRCUITS / "outboard.yaml"), year=2026)
+
+
+@pytest.fixture(scope="session")
 def car() -> Case:
     """The utility car."""
     return Case(load_harness(CIRCUITS / "utility-car.yaml"), year=2026)

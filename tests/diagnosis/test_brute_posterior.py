@@ -26,7 +26,7 @@ from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.likelihood import log_likelihood
 from ohmtrail.diagnosis.posterior import weigh
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, Row, SuspectTable, single_rows
-from ohmtrail.faults import SEVERITY, faults_of
+from ohmtrail.faults import SEVERITY, Fault, faults_of
 from ohmtrail.harness import parse_harness
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.text import read_tree
@@ -150,10 +150,18 @@ class Brute:
     def word(self, row: Row, item: Evidence) -> float:
         """Chance of something that is no number."""
         if isinstance(item, Looked):
-            shows = max((f.look for f in row.faults if item.element in (f.element, f.element.partition(".")[0])), default=0.0)
+            shows = max((f.look for f in row.faults if self._lies_on(f, item.element)), default=0.0)
             found = shows + (1.0 - shows) * FALSE_LOOK
             return found if item.damaged else 1.0 - found
         return self.seen(row, item) if isinstance(item, Seen) else self.beep(row, item)
+
+    @staticmethod
+    def _lies_on(fault: Fault, element: str) -> bool:
+        """A lead's joints and a part's contacts are looked at with it; two that touch are seen on either."""
+        if fault.kind in ("neighbour", "crossed"):
+            both = {word for word in fault.id.split() if word not in ("neighbour", "crossed", "at")}
+            return any(element in (name, name.partition(".")[0]) for name in both)
+        return element in (fault.element, fault.element.partition(".")[0])
 
     def beep(self, row: Row, item: Measured) -> float:
         """A beeper that begins somewhere between the least and the most, evenly on the log scale."""

@@ -9,6 +9,7 @@ import pytest
 
 from ohmtrail.circuit import Setting, function_setting, put
 from ohmtrail.diagnosis import Assessment, Bench, Case, Measured, Seen, odd_reading
+from ohmtrail.diagnosis.case import Mended
 from ohmtrail.diagnosis.plan import Plan, expected_cost, greedy_cost
 
 
@@ -242,3 +243,21 @@ def test_the_test_sequencing_table_reaches_its_optimum() -> None:
     plan = Plan([0.70, 0.01, 0.02, 0.10, 0.05, 0.12], list(range(6)), outcome, [1] * 5, [0] * 6, trials=False)
     assert expected_cost(plan) == pytest.approx(2.18)
     assert greedy_cost(plan) == pytest.approx(2.86)
+
+
+def test_a_spark_that_stays_away_with_the_likeliest_lead_off_does_not_condemn_the_next_lead(outboard: Case, play) -> None:
+    """A leaking stop lead and something else: the spark stays away with that lead off, and the lead beside it is sound."""
+    done = play(outboard, "spark-top", [("stop-3 leak-at-volts", 545.0), ("plug-top worn", 0.0)])
+    assert not done.machine.faults
+    assert "renew stop-1" not in done.mends
+
+
+def test_a_reading_that_only_two_faults_together_make_falls_with_the_first_mend(outboard: Case, play) -> None:
+    """Two leads open one after the other: what reads over range because of both is not held against the machine mended."""
+    complaint = _complaint(outboard, "stop-by-button")
+    pressed = put(outboard.harness, complaint.setting, battery=False, engine="still")
+    over = Measured("ohms", "stop-button.2", "frame", pressed, math.inf)
+    assert outboard.assess([complaint, over, Mended("renew button-earth-1")]).dropped == (0, 1)
+    done = play(outboard, "stop-by-button", [("button-earth-1 open", 0.0), ("stop-2.to open", 0.0)])
+    assert not done.machine.faults
+    assert len(done.mends) <= 3

@@ -15,7 +15,7 @@ from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import foresee, propose
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.likelihood import discrete, numeric
+from ohmtrail.diagnosis.likelihood import SLIP, discrete, numeric, slip_density
 from ohmtrail.diagnosis.live import LiveTables, weighted
 from ohmtrail.diagnosis.pairs import with_pairs
 from ohmtrail.diagnosis.posterior import Posterior, weigh
@@ -247,9 +247,11 @@ class Case:
     def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> Posterior:
         table, strangers = self._live.of(self.table, complaints, mended), self._strangers(complaints)
         posterior = weigh(table, evidence, strangers=strangers)
-        misfit, _ = posterior.misfit()
-        if len(evidence) > len(complaints) and (posterior.unlisted > ASTRAY or misfit > STRAINED):
-            wider = with_pairs(posterior, self._weighted(mended))
+        if len(evidence) > len(complaints):
+            everything = self._weighted(mended)
+            strained = posterior.unlisted > ASTRAY or posterior.misfit()[0] > STRAINED
+            pool = everything if strained else table
+            wider = with_pairs(posterior, pool, whole=float(everything.prior.sum()), strained=strained)
             if wider is not None:
                 if self._wider is not None:
                     wider.take_over(self._wider)
@@ -292,13 +294,14 @@ class Case:
             return any(fault.lies_on(item.element) and fault.mended_by(mend) for fault in self.faults)
         rows = [i for i, row in enumerate(self.table.rows) if any(fault.mended_by(mend) for fault in row.faults)]
         few = self.table.restricted(np.array([0, *rows]))
-        # only a fault that explains the reading can have been there to be mended
+        # only a fault that explains the reading, alone or with another, can have been there to be mended
         if isinstance(item, Measured) and numeric(item):
             found = few.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
-            seen = float(scale(item.quantity, item.value, self.meter))
-            fits = np.abs(seen - found.mean) < 3.0 * found.spread
-            far = np.abs(found.mean - found.mean[0]) > 2.0 * np.maximum(found.spread, found.spread[0])
-            return bool((fits & far).any())
+            gap = np.abs(float(scale(item.quantity, item.value, self.meter)) - found.mean)
+            slip = SLIP * slip_density(item, self.harness.supply.nominal)
+            density = np.exp(-0.5 * (gap / found.spread) ** 2) / (found.spread * np.sqrt(2.0 * np.pi)) + slip
+            nearer = (gap < 0.5 * gap[0]) & (gap[0] > 3.0 * found.spread[0])
+            return bool(((density > 2.0 * density[0]) | nearer).any())
         chance = discrete(few, item)
         return bool(((chance > 0.1) & (chance > 2.0 * chance[0])).any())
 
