@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from ohmtrail.circuit import Setting, function_setting, put
-from ohmtrail.diagnosis import Assessment, Bench, Case, Measured, Seen, odd_reading
-from ohmtrail.diagnosis.case import Mended
+from ohmtrail.diagnosis import Assessment, Bench, Case, Measured, Mended, Seen, odd_reading
 from ohmtrail.diagnosis.plan import Plan, expected_cost, greedy_cost
 
 

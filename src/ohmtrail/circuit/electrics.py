@@ -20,6 +20,7 @@ from ohmtrail.circuit.draws import Draw, draws, nominal
 from ohmtrail.circuit.equations import Equations
 from ohmtrail.circuit.idle import lively
 from ohmtrail.circuit.kept import KeptAnswers
+from ohmtrail.circuit.kinds import fed_straight
 from ohmtrail.circuit.memory import keep_large_arrays_apart
 from ohmtrail.circuit.needs import met
 from ohmtrail.circuit.network import Network, Regime, nodes_of
@@ -83,6 +84,11 @@ class Electrics:
     def sound(self) -> Cases:
         """The machine without a change."""
         return Cases(Rows.of(self.network, [()]))
+
+    @cached_property
+    def fed_straight(self) -> frozenset[str]:
+        """Points that a battery's live post reaches with no load before them."""
+        return fed_straight(self.network)
 
     def cases(self, sets: Sequence[Sequence[Change]]) -> Cases:
         """Lay out sets of changes that are the same in every draw."""
@@ -189,6 +195,32 @@ class Electrics:
         cases = self.sound if cases is None else cases
         probes = nodes_of(self.network, pair).reshape(1, 2)
         return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts[:, 0].real
+
+    def loaded(self, setting: Setting, pair: Pair, ohm: Floats, cases: Cases | None = None, *, draw: int = 0) -> Floats:
+        """DC volts across a pair with a resistance held to it.
+
+        Parameters
+        ----------
+        setting : Setting
+            State of the machine.
+        pair : (red, black)
+            Probe points.
+        ohm : array, (n_rows,)
+            The resistance of each row.
+        cases : Cases, optional
+            Sets of changes.
+        draw : int
+            Which machine.
+
+        Returns
+        -------
+        array, (n_rows,)
+            Volt.
+        """
+        cases = self.sound if cases is None else cases
+        probes = nodes_of(self.network, pair).reshape(1, 2)
+        coupling = replace(self.coupling("dc", setting, cases, draw), feed=(0.0, ohm))
+        return self._respond("dc", setting, probes, cases, draw, coupling).volts[:, 0].real
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:
         return self._solve(regime, setting, probes, cases, draw, None, source=source)

@@ -9,7 +9,7 @@ from ohmtrail.circuit.branches import Branch
 from ohmtrail.circuit.network import Network, Regime
 from ohmtrail.harness.model import FRAME
 
-__all__ = ["SOURCES", "earthed", "is_load", "passes"]
+__all__ = ["SOURCES", "earthed", "fed_straight", "is_load", "passes"]
 
 #: kinds that drive current, by regime
 SOURCES: dict[Regime, tuple[str, ...]] = {
@@ -79,3 +79,23 @@ def earthed(network: Network) -> frozenset[str]:
     bolts.add_nodes_from(masses)
     bolts.add_edges_from((item.a, item.b) for item in network.branches if item.kind == "earth")
     return frozenset(point for mass in masses for point in nx.node_connected_component(bolts, mass))
+
+
+def fed_straight(network: Network) -> frozenset[str]:
+    """Give the points that a battery's live post reaches, whatever the switches, with no load before them.
+
+    Parameters
+    ----------
+    network : Network
+        The circuit.
+
+    Returns
+    -------
+    frozenset of str
+        Terminals and lead ends; what lies behind the frame is not among them.
+    """
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_edges_from((item.a, item.b) for item in network.branches if passes(network, item) and FRAME not in (item.a, item.b))
+    positive = network.harness.supply.earthed != "positive"
+    feeds = [item.a if positive else item.b for item in network.branches if item.kind == "battery"]
+    return frozenset(node for feed in feeds if feed in graph for node in nx.node_connected_component(graph, feed))

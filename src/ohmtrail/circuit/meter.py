@@ -21,6 +21,7 @@ from ohmtrail.circuit.laws import filament_current
 from ohmtrail.circuit.network import Regime
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.errors import ReadingError
+from ohmtrail.harness.model import FRAME
 from ohmtrail.harness.standards import meter_accuracy, meter_fact
 
 __all__ = ["FEEDS", "FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
@@ -45,6 +46,8 @@ GHOST_V, GHOST_AC_V = 0.03, 0.5
 LAMP_BRIGHT, LAMP_OUT = 0.70, 0.25
 #: a display that goes this far to and fro (V, or decades of ohms) is seen to jump; own choice
 FLICKERS_BY = 0.3
+#: solutions at most to find what a test lamp and a bulb before it settle at
+_MOST_WARMINGS = 12
 _REGIMES: dict[str, Regime] = {"ohms": "ohms", "beep": "ohms", "volts": "dc", "lamp": "dc", "ac": "ac", "peak": "pulse"}
 
 
@@ -163,20 +166,50 @@ def measure(
         value = np.where((value > meter.top_ohm) | (found.value < -1.0), np.inf, value)
         return value, np.zeros(value.shape)
     if quantity == "lamp":
-        return _test_lamp(electrics, meter, found.value, found.source_ohm), found.source_ohm
+        volts = _test_lamp(electrics, meter, found.value, found.source_ohm)
+        for slot, (red, black) in enumerate(pairs):
+            if red not in electrics.fed_straight or black != FRAME:
+                _warm(electrics, meter, (red, black), setting, (cases, machines), (volts[:, :, slot], found.value[:, :, slot]))
+        return volts, found.source_ohm
     return found.value * meter.input_ohm / (meter.input_ohm + found.source_ohm), found.source_ohm
 
 
 def _test_lamp(electrics: Electrics, meter: Meter, open_v: Floats, source_ohm: Floats) -> Floats:
     """Volts across a test lamp: it loads the circuit, and its resistance follows its volts."""
-    rated = electrics.harness.supply.nominal
-    hot = np.full(open_v.shape, rated**2 / max(meter.test_lamp_w, 0.1))
     volts = open_v * 0.5
     for _ in range(40):
-        current, _ = filament_current(np.where(volts == 0, 1e-9, volts), hot, np.full(open_v.shape, rated), COLD_RATIO)
-        ohm = np.where(volts == 0, hot * COLD_RATIO, volts / np.where(current == 0, 1.0, current))
+        ohm = _lamp_ohm(electrics, meter, volts)
         volts = 0.5 * volts + 0.5 * open_v * ohm / (ohm + source_ohm)
     return volts
+
+
+def _lamp_ohm(electrics: Electrics, meter: Meter, volts: Floats) -> Floats:
+    """Resistance of the test lamp at some volts."""
+    rated = electrics.harness.supply.nominal
+    hot = np.full(volts.shape, rated**2 / max(meter.test_lamp_w, 0.1))
+    across = np.where(volts == 0, 1e-9, volts)
+    current, _ = filament_current(across, hot, np.full(volts.shape, rated), COLD_RATIO)
+    ohm: Floats = across / current
+    return ohm
+
+
+def _warm(
+    electrics: Electrics, meter: Meter, pair: Pair, setting: Setting, where: tuple[Cases, Sequence[int]], known: tuple[Floats, Floats]
+) -> None:
+    """Put right what a test lamp shows behind a load: a bulb in series warms with it and takes volts that it did not cold."""
+    (cases, machines), (volts, open_v) = where, known
+    for number, machine in enumerate(machines):
+        lost = np.abs(open_v[number]) - np.abs(volts[number])
+        rows = np.flatnonzero((np.abs(open_v[number]) > LAMP_OUT * electrics.harness.supply.nominal) & (lost > 0.01 * np.abs(open_v[number])))
+        if not len(rows):
+            continue
+        few, ohm = cases.only(rows), _lamp_ohm(electrics, meter, volts[number, rows])
+        for _ in range(_MOST_WARMINGS):
+            found = electrics.loaded(setting, pair, ohm, few, draw=machine)
+            before, ohm = ohm, np.sqrt(ohm * _lamp_ohm(electrics, meter, found))
+            if np.all(np.abs(ohm / before - 1.0) < 0.01):
+                break
+        volts[number, rows] = found
 
 
 def _diode(

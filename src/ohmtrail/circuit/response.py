@@ -45,14 +45,14 @@ class Coupling:
         Relay contacts that conduct.
     delivers : array of bool, (n_rows, n_branches) or None
         Modules' outputs that are alive.
-    feed : tuple of (volt, ohm) or None
-        A meter that feeds the first probe pair, as a source behind a resistance.
+    feed : tuple of (volt, ohm or array of ohm, (n_rows,)) or None
+        A meter that feeds the first probe pair, as a source behind a resistance; of nought volts, a resistance across it.
     """
 
     charger_v: Floats | None = None
     pulled: Bools | None = None
     delivers: Bools | None = None
-    feed: tuple[float, float] | None = None
+    feed: tuple[float, float | Floats] | None = None
 
 
 @dataclass(frozen=True)
@@ -203,9 +203,9 @@ def _put(
         drive = np.concatenate([drive, alive * current], axis=1)
     if coupling.feed is not None:
         open_v, ohm = coupling.feed
-        one = np.ones((len(rows), 1))
+        per_ohm = np.broadcast_to(1.0 / np.asarray(ohm), (len(rows),))[:, None]
         fault_at = np.concatenate([fault_at, np.tile(feed_at, (len(rows), 1))], axis=1)
-        added, drive = np.concatenate([added, one / ohm], axis=1), np.concatenate([drive, one * open_v / ohm], axis=1)
+        added, drive = np.concatenate([added, per_ohm], axis=1), np.concatenate([drive, open_v * per_ohm], axis=1)
     return fault_at, added, drive
 
 

@@ -151,6 +151,9 @@ def measurements(
         if a not in hot and b not in hot and (b, a) not in pairs:
             pairs.setdefault((a, b))
     posts = () if live else battery_posts(harness)
+    if quantity == "lamp":
+        # behind a load a test lamp is in series with it, and what it shows says little
+        return tuple((red, black) for red, black in pairs if black == FRAME and red in around.electrics.fed_straight)
     return tuple(pair for pair in pairs if frozenset(pair) not in posts)
 
 
