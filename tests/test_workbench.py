@@ -66,7 +66,7 @@ def test_several_complaints(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("complaint", "said"),
-    [("spark-top works", "no complaint"), ("ohms E1 frame 3 with battery off", "no complaint"), ("spork", "spark-top")],
+    [("spark-top works", "no complaint"), ("ohms E1 frame 3 with battery off", "no function"), ("spork", "spark-top")],
 )
 def test_what_is_no_complaint(tmp_path: Path, complaint: str, said: str) -> None:
     """A job begins with a function that fails; nothing is left behind where it does not."""

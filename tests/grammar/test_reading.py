@@ -9,8 +9,9 @@ from ohmtrail.circuit import Setting, put
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Looked, Measured, Seen, Step
 from ohmtrail.errors import InputError, QuantityError, ReadingError, SettingError, UnknownName
-from ohmtrail.grammar import Context, Line, read_line, read_setting
-from ohmtrail.harness import Harness, load_harness
+from ohmtrail.grammar import Context, Line, read_complaint, read_line, read_setting
+from ohmtrail.harness import Harness, load_harness, parse_harness
+from ohmtrail.harness.text import read_tree
 
 MACHINE = Path(__file__).parents[2] / "circuits" / "trail-motorcycle.yaml"
 
@@ -124,6 +125,33 @@ def test_the_setting_persists_and_with_changes_it(rest: Context) -> None:
 def test_with(harness: Harness, words: str, said: tuple[str, ...]) -> None:
     """Every phrase of the grammar, with its joining words."""
     assert read_setting(harness, Setting(), words.split()).words() == said
+
+
+@pytest.mark.parametrize(
+    ("text", "function", "level", "sometimes"),
+    [
+        ("stops absent", "stops", 0, False),
+        ("stops sometimes", "stops", 0, True),
+        ("work lamp is dim", "work-lamp", 1, False),
+        ("no spark", "spark", 0, False),
+        ("absent spark", "spark", 0, False),
+        ("spark does not work", "spark", 0, False),
+    ],
+)
+def test_a_function_may_be_called_what_else_says_how_it_does(text: str, function: str, level: int, sometimes: bool) -> None:
+    """A machine that 'stops', a 'work-lamp': its own names come before words of the grammar, in a complaint and in a reading."""
+    machine = """
+harness: generating set
+places: {bench: {reach: 1 min}}
+parts: {lamp: {kind: lamp, at: bench, watts: 5 W}}
+leads: {one: {from: lamp.1, to: frame}, two: {from: lamp.2, to: frame}}
+functions: {stops: {needs: [{lit: lamp}]}, work-lamp: {needs: [{lit: lamp}]}, spark: {needs: [{lit: lamp}]}}
+"""
+    context = Context(parse_harness(read_tree(machine, file="set.yaml")), Setting(), Meter())
+    seen = read_complaint(text, context)
+    assert (seen.function, seen.level, seen.sometimes) == (function, level, sometimes)
+    if text != "work lamp is dim":
+        assert read_line(text, context).evidence == seen
 
 
 def test_looks_and_notes(rest: Context) -> None:

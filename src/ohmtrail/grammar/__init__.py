@@ -7,7 +7,7 @@ without its value, which a drill answers.
 
 from ohmtrail.grammar.answers import Said, read_answer
 from ohmtrail.grammar.asking import Asked, Put, ToMend, read_question
-from ohmtrail.grammar.reading import Context, Line, read_line
+from ohmtrail.grammar.reading import Context, Line, read_complaint, read_line
 from ohmtrail.grammar.settings import read_setting, read_settings
 
-__all__ = ["Asked", "Context", "Line", "Put", "Said", "ToMend", "read_answer", "read_line", "read_question", "read_setting", "read_settings"]
+__all__ = ["Asked", "Context", "Line", "Put", "Said", "ToMend", "read_answer", "read_complaint", "read_line", "read_question", "read_setting", "read_settings"]

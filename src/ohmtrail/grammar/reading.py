@@ -9,7 +9,7 @@ from functools import cached_property
 from ohmtrail.circuit import Setting, function_setting
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Evidence, Looked, Seen, Step
-from ohmtrail.errors import ReadingError
+from ohmtrail.errors import ReadingError, UnknownName
 from ohmtrail.grammar.measured import measured
 from ohmtrail.grammar.names import Names
 from ohmtrail.grammar.settings import read_setting
@@ -28,7 +28,7 @@ from ohmtrail.grammar.words import (
 )
 from ohmtrail.harness.model import Harness
 
-__all__ = ["Context", "Line", "names_function", "read_line", "words_of"]
+__all__ = ["Context", "Line", "names_function", "read_complaint", "read_line", "words_of"]
 
 _LONGEST = 300
 _SHOWN_WORDS = frozenset(word for words in SHOWN.values() for word in words)
@@ -100,11 +100,50 @@ def read_line(text: str, context: Context) -> Line:
         if len(words) == 1:
             raise ReadingError("a note says nothing yet: write it after the word, as in 'note covering brittle at the head'")
         return Line(None, text.split(None, 1)[1].strip())
-    cut = next((i for i, word in enumerate(words) if word.casefold() in CUTS), len(words))
-    main = [word for word in words[:cut] if word.casefold() not in FILLERS]
+    main, with_words = _parts(words)
     if not main:
         raise ReadingError(f"{text!r} says no reading: write what was read, as in 'ohms RED BLACK 3.2' or 'spark absent'")
-    return Line(_evidence(main, words[cut:], context))
+    return Line(_evidence(main, with_words, context))
+
+
+def read_complaint(text: str, context: Context) -> Seen:
+    """Read what a customer says: a function and how it fails.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``spark absent`` or ``work lamp is dim``.
+    context : Context
+        The machine and its state.
+
+    Returns
+    -------
+    Seen
+        The function, in its setting; it may be said to work.
+
+    Raises
+    ------
+    ReadingError
+        It does not say how the function does.
+    UnknownName
+        A function that does not exist.
+    """
+    main, with_words = _parts(words_of(text))
+    last = len(main)
+    while last and not _without_levels(main[last - 1 : last]):
+        last -= 1
+    if last and len(context.names.functions_like(main[:last])) == 1:
+        # a word that says how it does may be part of its name: 'work lamp dim'
+        return _seen([context.names.function(main[:last]), *main[last:]], with_words, context)
+    if not _called(main, context) and not _without_levels(main):
+        raise UnknownName("function", " ".join(main), context.harness.functions)
+    return _seen(main, with_words, context)
+
+
+def _parts(words: list[str]) -> tuple[list[str], list[str]]:
+    """What is said, without words that carry nothing, and how the machine was set."""
+    cut = next((i for i, word in enumerate(words) if word.casefold() in CUTS), len(words))
+    return [word for word in words[:cut] if word.casefold() not in FILLERS], words[cut:]
 
 
 def words_of(text: str) -> list[str]:
@@ -138,6 +177,8 @@ def _evidence(main: list[str], with_words: list[str], context: Context) -> Evide
     first = main[0].casefold()
     if first in LOOKS:
         return _looked(main[1:], context)
+    if len(main) > 1 and _called(main, context):
+        return _seen(main, with_words, context)
     if _bare(main):
         return _answer(main, with_words, context)
     if names_function(main, context):
@@ -202,14 +243,23 @@ def names_function(main: list[str], context: Context) -> bool:
     return bool(found) or main[0].casefold() not in QUANTITY_WORDS
 
 
+def _called(main: list[str], context: Context) -> str:
+    """The function whose very id comes first, before how it does: 'stops absent', where stops is one; "" where none does."""
+    if not main or _without_levels(main[1:]):
+        return ""
+    return next((name for name in context.harness.functions if name.casefold() == main[0].casefold()), "")
+
+
 def _without_levels(main: list[str]) -> list[str]:
     return [word for word in main if word.casefold() not in LEVELS.keys() | SOMETIMES | FLICKERS]
 
 
 def _seen(main: list[str], with_words: list[str], context: Context) -> Seen:
     """A function watched; the battery is on for it unless the line says otherwise."""
-    function = context.names.function(_without_levels(main))
-    level, sometimes = _level([word for word in main if word not in _without_levels(main)], function)
+    called = _called(main, context)
+    said = main[1:] if called else [word for word in main if word not in _without_levels(main)]
+    function = called or context.names.function(_without_levels(main))
+    level, sometimes = _level(said, function)
     step, base = context.proposed, context.setting
     if step is not None and step.kind == "watch" and step.function == function:
         base = step.setting

@@ -14,7 +14,7 @@ from ohmtrail.circuit import Electrics, Setting, function_level
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Evidence, Measured, Seen
 from ohmtrail.errors import CircuitError, InputError, JobError, OhmtrailError, ReadingError, UnknownName
-from ohmtrail.grammar import Context, read_line
+from ohmtrail.grammar import Context, read_complaint, read_line
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.job import (
     JobState,
@@ -97,11 +97,12 @@ def start(
 def _complaint(harness: Harness, meter: Meter, text: str) -> Seen:
     if not harness.functions:
         raise InputError(f"{harness.harness} has no functions yet, so nothing can be complained of: write under 'functions:' what it must do")
-    line = read_line(text, Context(harness, Setting(), meter))
-    if isinstance(line.evidence, Seen) and (line.evidence.level < 2 or line.evidence.sometimes):
-        return line.evidence
     names = ", ".join(harness.functions)
-    raise InputError(f"{text!r} is no complaint: name a function and how it fails, as in 'spark absent'; there is {names}")
+    rule = f"name a function and how it fails, as in '{next(iter(harness.functions))} absent' (or weak, or sometimes); there is {names}"
+    seen = read_complaint(text, Context(harness, Setting(), meter))
+    if seen.level < 2 or seen.sometimes:
+        return seen
+    raise InputError(f"{text!r} is no complaint: {rule}")
 
 
 def _solvable(harness: Harness, seen: Sequence[Seen], path: str) -> None:
