@@ -49,3 +49,14 @@ def test_it_refuses(typed: Any) -> None:
     assert "is on 'Skerry 9 outboard'" in other.err
     assert typed("dossier", MACHINE, MACHINE, "-o", "d.html").status == 2
     assert not Path("d.html").exists()
+
+
+def test_a_job_on_a_file_that_was_changed_since_is_taken_where_that_is_said(typed: Any) -> None:
+    """The remedy that is told is an option of the command that tells it."""
+    shutil.copy(MACHINE, "skerry.yaml")
+    typed("start", "lamp.job", "--harness", "skerry.yaml", "--complaint", "lantern-light absent")
+    Path("skerry.yaml").write_text(Path(MACHINE).read_text(encoding="utf-8") + "\n# looked over\n", encoding="utf-8")
+    refused = typed("dossier", "skerry.yaml", "lamp.job", "-o", "d.html")
+    assert refused.status == 2
+    assert "--accept-changed" in refused.err
+    assert typed("dossier", "skerry.yaml", "lamp.job", "-o", "d.html", "--accept-changed").status == 0

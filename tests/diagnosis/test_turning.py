@@ -119,3 +119,13 @@ def test_a_fan_is_no_starter() -> None:
     assert names and all(harness.functions[name].when.get("engine") == "cranking" for name in names)
     fans = [name for name, item in harness.functions.items() if any(need.works in ("wiper-motor", "blower-motor") for need in item.needs)]
     assert fans and not set(fans) & set(names)
+
+
+def test_an_engine_that_must_die_is_started_first() -> None:
+    """Stop at stop with the engine running is only reached from run: the caution says so, and to have a second way to stop."""
+    outboard_machine = load_harness(CIRCUITS / "outboard.yaml")
+    stop = function_setting(outboard_machine, outboard_machine.functions["stop-by-button"])
+    named = {item.id for item in cautions_for(outboard_machine, Step("watch", stop, function="stop-by-button"))}
+    assert "runs-on" in named
+    run = put(outboard_machine, stop, positions={"stop-button": "run"})
+    assert "runs-on" not in {item.id for item in cautions_for(outboard_machine, Step("watch", run, function="stop-by-button"))}

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from ohmtrail.circuit import Electrics
+from ohmtrail.circuit import Electrics, function_setting
 from ohmtrail.drawing import (
     PAPERS,
     Highlights,
@@ -21,6 +21,9 @@ from ohmtrail.drawing import (
     draw_union,
     draw_whole,
 )
+from ohmtrail.drawing.choose import choose_path
+from ohmtrail.drawing.ladder import ladder_of
+from ohmtrail.drawing.paths import scene_of
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness import Harness, Lead
 from ohmtrail.harness.parts import Fuse
@@ -173,3 +176,34 @@ def test_a_page_fetches_nothing(machine: Machine) -> None:
     html = as_page(draw_whole(harness, electrics=electrics), title=harness.harness)
     assert "default-src 'none'" in html
     assert not re.search(r"(?:src|href)=\"https?:", html)
+
+
+def test_a_ladder_joins_every_lead_to_its_own_pole(case: tuple[str, str], machine: Machine) -> None:
+    """No picture shows a battery or a winding shorted: what is on one pole leaves at that end of the symbol."""
+    harness, electrics = machine(case[0])
+    state = function_setting(harness, harness.functions[case[1]])
+    scene = scene_of(electrics, choose_path(electrics, case[1]), state)
+    ladder = ladder_of(scene)
+    for name, part in harness.parts.items():
+        item = scene.layout.cells[name].item if name in scene.layout.cells else None
+        if item is None or {stub.pin for stub in item.tops} & {stub.pin for stub in item.bottoms}:
+            # not drawn, or a box: what comes in at a pole and goes on from it does not pass through
+            continue
+        poles = {at: ladder.points[f"{name}.{at}"][1] for at in part.terminals() if f"{name}.{at}" in ladder.points}
+        if part.kind not in ("battery", "winding") or len(set(poles.values())) != 2:
+            continue
+        middle = sum(poles.values()) / 2.0
+        for lead_id, route in ladder.corners.items():
+            lead = harness.leads[lead_id]
+            for at, y in poles.items():
+                if f"{name}.{at}" in (lead.from_, lead.to):
+                    near = min((route[0][1], route[-1][1]), key=lambda end: abs(end - middle))
+                    assert (near < middle) == (y < middle), (name, at, lead_id)
+
+
+def test_a_battery_that_feeds_a_ladder_stands_on_its_minus(machine: Machine) -> None:
+    """Plus leads down the path, minus goes round to the frame."""
+    harness, electrics = machine("outboard")
+    state = function_setting(harness, harness.functions["lantern-light"])
+    ladder = ladder_of(scene_of(electrics, choose_path(electrics, "lantern-light"), state))
+    assert ladder.points["battery.-"][1] < ladder.points["battery.+"][1]

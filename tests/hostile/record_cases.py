@@ -81,8 +81,8 @@ def _keys() -> Iterator[Asked]:
     yield _edit("by-a-list", "by: A. Keel", "by: [A, B]", 2, "8:5", "by", "one value")
     yield _edit("by-a-mapping", "by: A. Keel", "by: {name: A}", 2, "8:5", "by", "one value")
     yield _edit("note-a-list", "record: bike", "record: bike\nnote: [a]", 2, "2:1", "note", "one value")
-    yield _edit("changes-a-word", RECORD[RECORD.index("changes:") :], "changes: none\n", 2, "6:1", "'changes' is a list, and 'none' is none", "- ")
-    yield _edit("changes-a-mapping", RECORD[RECORD.index("changes:") :], "changes: {date: 2024}\n", 2, "6:1", "'changes' is a list, and a mapping is none")
+    yield _edit("changes-a-word", RECORD[RECORD.index("changes:") :], "changes: none\n", 2, "6:1", "'changes' must be a list, and 'none' is none", "as in [")
+    yield _edit("changes-a-mapping", RECORD[RECORD.index("changes:") :], "changes: {date: 2024}\n", 2, "6:1", "'changes' must be a list, and a mapping is none")
     yield _edit("changes-of-words", RECORD[RECORD.index("changes:") :], "changes: [one, two]\n", 2, "6:11", "entry 1 of 'changes'", "'one'", "entry 2", lines=2)
     yield _edit("change-empty", RECORD[RECORD.index("  - date: 2025") :], "  -\n", 2, "14:4", "entry 2 of 'changes'", "says nothing yet")
     yield _edit("steps-a-word", "steps:\n      - {lead: live, renewed: {covering: silicone}, was: {colour: BN}}", "steps: none", 2, "12:5", "'steps' is a list", "none")
@@ -153,7 +153,7 @@ def _undoing() -> Iterator[Asked]:
         ("word", "undoes: [one]", "17:14", "'one' is not the number"),
         ("huge", "undoes: [99999999999999999999]", "17:14", "'99999999999999999999' is not the number"),
         ("fraction", "undoes: [1.5]", "17:14", "'1.5' is not the number"),
-        ("bare", "undoes: 1", "17:5", "'undoes' is a list, and '1' is none"),
+        ("bare", "undoes: 1", "17:5", "'undoes' must be a list, and '1' is none"),
         ("nothing", "undoes: []", "14:5", "entry 2", "its steps, or the numbers"),
         ("mapping", "undoes: {1: 2}", "17:5", "a mapping is none"),
         ("other-digits", "undoes: [\u0661]", "17:14", "'\u0661' is not the number"),

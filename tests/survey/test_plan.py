@@ -194,3 +194,17 @@ def test_near_the_exact_optimum(surveyor_of: Give, seed: int) -> None:
                 best = min(best, float(weight @ rows_of(pool.chance, chosen)))
     assert cover.minutes <= limit
     assert 1.0 - cover.unnoticed >= 0.9 * (1.0 - best)
+
+
+@pytest.mark.parametrize("name", SMALL)
+def test_amps_are_read_where_all_of_them_run(surveyor_of: Give, name: str) -> None:
+    """The lead that amps are read in is the only one at its post; with everything off no more than a hundredth of an ampere is sound."""
+    surveyor = surveyor_of(name)
+    harness = surveyor.harness
+    read = [item for item in surveyor.plan().planned if item.step.quantity == "amps"]
+    assert read
+    for item in read:
+        lead = harness.leads[item.step.red]
+        posts = [point for point in (lead.from_, lead.to) if harness.terminals[point][0] in harness.parts and harness.parts[harness.terminals[point][0]].kind == "battery"]
+        assert any(len(harness.leads_at[post]) == 1 for post in posts)
+    assert min(item.sound.high for item in read) < 0.02

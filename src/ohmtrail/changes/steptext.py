@@ -19,6 +19,12 @@ _TWO = re.compile(r"\s[a-z_]+=")
 
 __all__ = ["make_step", "read_step", "read_values"]
 
+#: a lead is renewed, a part exchanged; what else is said for it
+_SAID_FOR = {
+    **{("part", word): ("exchanged",) for word in ("renewed", "replaced", "swapped", "changed")},
+    **{("lead", word): ("renewed",) for word in ("exchanged", "replaced", "swapped", "changed")},
+}
+
 _HOW = "write it as 'lead ID renewed KEY=VALUE, KEY=VALUE', or 'part ID added {kind: ..., at: ...}'"
 
 
@@ -52,7 +58,7 @@ def read_step(text: str, data: Mapping[str, Plain]) -> Step:
     if what == "machine":  # its name may have blanks: the machine is the only one
         return _machine_step(text, data)
     if verb not in VERBS[what]:
-        raise UnknownName(f"step of a {what}", words[2], VERBS[what])
+        raise UnknownName(f"step of a {what}", words[2], _SAID_FOR.get((what, words[2].casefold()), VERBS[what]))
     return make_step(what, name, verb, read_values(rest), data)
 
 

@@ -167,7 +167,9 @@ def _on_draws(
             f"function {name}: {_comes_to(checked)}, but {short} of {count} sound machines within tolerance "
         )
         sentence += f"miss it, {fails} of them by far" if fails else "meet it only weakly"
-        remedy = "widen the limit, or narrow the tolerances of the parts on its path"
+        limit = "at_least" if checked.need.at_least else "at_most" if checked.need.at_most else ""
+        remedy = f"widen its '{limit}:'" if limit else "check size and length of the leads on its path"
+        remedy += ", or narrow the tolerances ('± 5 %') of the parts there"
         yield Finding("narrow", path, sentence, remedy, serious=fails > 0)
 
 

@@ -24,7 +24,7 @@ from ohmtrail.errors import ReadingError
 from ohmtrail.harness.model import FRAME
 from ohmtrail.harness.standards import meter_accuracy, meter_fact
 
-__all__ = ["FEEDS", "FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
+__all__ = ["FEEDS", "FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "SERIES_A", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
 
 Floats = NDArray[np.float64]
 Pair = tuple[str, str]
@@ -42,6 +42,9 @@ TOUCH_V = 0.01
 AC_SHARE = 0.08
 #: what a volts range picks up on a point that hangs free; common practice, no source
 GHOST_V, GHOST_AC_V = 0.03, 0.5
+#: how far a clamp's zero drifts; up to what a meter's own fused range bears, and how far that is off near nought;
+#: common practice, no source
+CLAMP_A, SERIES_A, SERIES_LEAST_A = 0.1, 10.0, 0.003
 #: shares of the machine's volts above which a test lamp is called bright, and under which it is out; own choice
 LAMP_BRIGHT, LAMP_OUT = 0.70, 0.25
 #: a display that goes this far to and fro (V, or decades of ohms) is seen to jump; own choice
@@ -69,6 +72,8 @@ class Meter:
         Resistance of the pair of test leads, and how well it is known.
     peak_adapter, clamp : bool
         Whether a peak-hold adapter and a clamp for amps are at hand.
+    in_series : bool
+        Whether amps that its own fused range bears are read with the meter in series, which a clamp reads coarsely.
     test_lamp_w : float
         Watts of the test lamp, 0 for none.
     rated_v : float
@@ -85,6 +90,7 @@ class Meter:
     lead_spread_ohm: float = 0.15
     peak_adapter: bool = False
     clamp: bool = False
+    in_series: bool = False
     test_lamp_w: float = meter_fact("test lamp watts").value
     rated_v: float = 600.0
 
@@ -238,7 +244,8 @@ def _clamp(
         changed = (cases.rows.branch == own).any(axis=1)
         through = volts / ohm[:, None, :]
         lifted = setting.lifted & {f"{lead}.from", f"{lead}.to"}
-        amps[:, :, slot] = 0.0 if lifted else np.where(changed[None, :], through[:, :, 1], through[:, :, 0])
+        # which way a clamp is held, or which lead is red, is nobody's to know: the size is told
+        amps[:, :, slot] = 0.0 if lifted else np.abs(np.where(changed[None, :], through[:, :, 1], through[:, :, 0]))
     return amps, np.zeros(shape)
 
 
@@ -317,7 +324,9 @@ def noise(quantity: Quantity, shown: Floats, source_ohm: Floats, meter: Meter) -
         return result
     name = {"volts": "dc volts", "lamp": "dc volts", "ac": "ac volts", "diode": "diode volts", "amps": "clamp amps", "peak": "peak volts"}[quantity]
     size = np.minimum(np.abs(shown), 1e3)
-    floor = {"volts": TOUCH_V, "lamp": 0.3, "ac": 0.02, "diode": 0.03, "amps": 0.1, "peak": 3.0}[quantity]
+    floor: Floats | float = {"volts": TOUCH_V, "lamp": 0.3, "ac": 0.02, "diode": 0.03, "amps": CLAMP_A, "peak": 3.0}[quantity]
+    if quantity == "amps" and meter.in_series:
+        floor = np.where(size < SERIES_A, SERIES_LEAST_A, CLAMP_A)
     free = np.clip(source_ohm / meter.input_ohm, 0.0, 1.0)
     ghost = (GHOST_AC_V if quantity in ("ac", "peak") else GHOST_V) * free
     share = AC_SHARE if quantity == "ac" else meter_accuracy(name).percent / 200.0

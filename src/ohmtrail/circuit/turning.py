@@ -6,7 +6,7 @@ from ohmtrail.circuit.setting import Setting
 from ohmtrail.harness.model import Function, Harness
 from ohmtrail.harness.parts import Switch
 
-__all__ = ["may_crank", "may_turn", "starts"]
+__all__ = ["may_crank", "may_turn", "must_stop", "starts"]
 
 #: the terminal that commands a starter, and those by which a motor is known to be one (DIN 72552)
 STARTS, STARTERS = "50", frozenset({"30", "45", "50"})
@@ -40,6 +40,28 @@ def may_crank(harness: Harness, setting: Setting) -> bool:
     driven = [function for function in harness.functions.values() if starts(harness, function)]
     off_rest = [{name: at for name, at in item.when.items() if name in switches and at != switches[name].rests} for item in driven]
     return any(wanted and wanted.items() <= standing.items() for wanted in off_rest)
+
+
+def must_stop(harness: Harness, setting: Setting) -> bool:
+    """Say whether the engine is said to run in a setting in which it must die: it can only be brought there running.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state.
+
+    Returns
+    -------
+    bool
+        True where it runs and all stands as for a function that only wants something low while it runs: a stop.
+    """
+    if setting.engine != "running":
+        return False
+    standing = {name: part.rests for name, part in harness.parts.items() if isinstance(part, Switch)} | dict(setting.positions)
+    stops = [item for item in harness.functions.values() if item.when.get("engine") == "running" and item.needs and all(need.at_most for need in item.needs)]
+    return any({name: at for name, at in item.when.items() if name in standing}.items() <= standing.items() for item in stops)
 
 
 def starts(harness: Harness, function: Function) -> bool:

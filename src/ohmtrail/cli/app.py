@@ -286,12 +286,12 @@ def demo(
 @app.command(name="help")
 def help_(
     context: typer.Context,
-    topic: Annotated[list[str] | None, typer.Argument(help="reading, json, or a command, as in: changes add.")] = None,
+    topic: Annotated[list[str] | None, typer.Argument(help="reading, json, or a command, as in: changes add; all of them where not given.")] = None,
 ) -> None:
     """Explain readings, what --json writes, or a command."""
     from ohmtrail.cli.topics import explain
 
-    put_out(explain(context, tuple(topic or ("reading",))))
+    put_out(explain(context, tuple(topic or ())))
 
 
 #: rooms of further commands: each module's attach(app) adds its own, in the order of a job's life

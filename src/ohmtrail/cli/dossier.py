@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from ohmtrail.cli.options import Json
+from ohmtrail.cli.options import Accept, Json
 from ohmtrail.cli.page import give
 
 __all__ = ["attach"]
@@ -17,6 +17,7 @@ def dossier(
     jobs: Annotated[list[str] | None, typer.Argument(metavar="JOB", help="Job files on this machine, surveys among them.")] = None,
     out: Annotated[str, typer.Option("--out", "-o", metavar="OUT", help="File to write: .html.")] = "",
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    accept_changed: Accept = False,
     as_json: Json = False,
 ) -> None:
     """Put a machine's papers into one file.
@@ -27,7 +28,7 @@ def dossier(
     from ohmtrail.reports.dossier import not_checked
     from ohmtrail.reports.paper import Paper
 
-    found = workbench.dossier(file, jobs or ())
+    found = workbench.dossier(file, jobs or (), accept_changed=accept_changed)
     if out:
         workbench.save_dossier(found, out, paper=paper)
 

@@ -10,7 +10,7 @@ import yaml
 
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import FEEDS
-from ohmtrail.circuit.turning import may_crank
+from ohmtrail.circuit.turning import may_crank, must_stop
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Rectifier
@@ -87,6 +87,8 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
             names.append("lead-not-post")
     if not turning and may_crank(harness, step.setting):
         names += ["may-turn", "turning-parts"]
+    if must_stop(harness, step.setting):
+        names.append("runs-on")
     if turning:
         names += ["turning-parts", "stop-lead-off", "fuel-vapour"] if _stop_lead_off(harness, step.setting) else ["turning-parts", "fuel-vapour"]
     if step.setting.engine == "running":

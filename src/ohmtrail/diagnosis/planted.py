@@ -222,4 +222,5 @@ def _displayed(quantity: Quantity, value: float, meter: Meter) -> float:
             return float("inf")
         step = meter_accuracy("ohms").resolution(min(value, 39e6))
         return round(max(value, 0.0) / step) * step
-    return round(value, 2 if quantity in ("volts", "diode", "amps") else 1)
+    shown = round(value, 2 if quantity in ("volts", "diode", "amps") else 1)
+    return max(shown, 0.0) if quantity in ("ac", "peak", "amps") else shown

@@ -189,30 +189,49 @@ def _rung(ladder: Ladder, step: Rung, item: Item) -> None:
         ladder.y += 4.0 if _shares_line(ladder, item) else _HEAD
     ladder.y += 8.0
     top = ladder.y
-    x, drawn = _x(step.lane), _glyph(ladder.scene, item)
-    sides = [lead for lead in step.into if ladder.lanes[lead] != step.lane]
-    begun = [lead for lead in step.out if ladder.lanes[lead] != step.lane]
-    head, foot = _FAN * len(sides), _FAN * len(begun)
+    far = _far(ladder, step, item)
+    x, drawn = _x(step.lane), _glyph(ladder.scene, item, far=far)
+    turned = {stub.lead for stub in (*item.tops, *item.bottoms) if far and stub.pin == far}
+    sides = [lead for lead in step.into if ladder.lanes[lead] != step.lane and lead not in turned]
+    begun = [lead for lead in step.out if ladder.lanes[lead] != step.lane and lead not in turned]
+    over, under = ([lead for lead in leads if lead in turned] for leads in (step.out, step.into))
+    head, foot = _FAN * (len(sides) + len(over)), _FAN * (len(begun) + len(under))
     bottom = top + head + drawn.height + foot
     half, off = (12.5, 10.0) if drawn is _BOX else (0.0, 4.0)
     for number, lead in enumerate(sides):
         level, lane = top + off + number * _FAN, _x(ladder.lanes[lead])
         ladder.corners[lead] += [(lane, level), (x + (half if lane > x else -half), level)]
     for lead in step.into:
-        if lead not in sides:
+        if lead not in sides and lead not in under:
             ladder.corners[lead].append((x, top))
     for lead in step.out:
         ladder.corners[lead] = [(x, bottom)]
+    for number, lead in enumerate(over, len(sides)):
+        level, lane = top + off + number * _FAN, _x(ladder.lanes[lead])
+        ladder.corners[lead] = [(x, level), (lane, level)]
+    for number, lead in enumerate(under, len(begun)):
+        level, lane = bottom - off - number * _FAN, _x(ladder.lanes[lead])
+        ladder.corners[lead] += [(lane, level), (x, level)]
     for number, lead in enumerate(reversed(begun)):
         level, lane = bottom - off - number * _FAN, _x(ladder.lanes[lead])
         ladder.corners[lead] = [(x + (half if lane > x else -half), level), (lane, level)]
-    _symbol(ladder, item, drawn, (x, top), (head, foot))
+    _symbol(ladder, item, drawn, (x, top), (head, foot), far)
     _, value = ladder.scene.look.names.get(item.id, ("", ""))
     ladder.y = top + head + drawn.height / 2 + (18.0 if value or _pins(item, top=True) or _pins(item, top=False) else 9.0)
     _bolts(ladder, item)
     for lead in step.out:
         _lead_row(ladder, lead, item)
     ladder.y = max(ladder.y, bottom + 6.0) + 2.0
+
+
+def _far(ladder: Ladder, step: Rung, item: Item) -> str:
+    """The pole whose leads go round to the other end of a symbol that has all its leads on one side; "" where none do."""
+    stubs = item.bottoms or item.tops
+    pins = {stub.pin for stub in stubs}
+    if (item.tops and item.bottoms) or len(pins) != 2 or item.kind in ("splice", "earth", "metal", "frame") or _glyph(ladder.scene, item) is _BOX:
+        return ""
+    near = next((stub.pin for stub in stubs if stub.lead and ladder.lanes[stub.lead] == step.lane), stubs[0].pin)
+    return next(stub.pin for stub in stubs if stub.pin != near)
 
 
 def _heading(ladder: Ladder, place: str) -> str:
@@ -227,7 +246,7 @@ def _shares_line(ladder: Ladder, item: Item) -> bool:
     return ladder.text_x + name + 24 + heading < WIDTH - _EDGE - 8
 
 
-def _glyph(scene: Scene, item: Item, look: tuple[Element, ...] | None = None) -> Glyph:
+def _glyph(scene: Scene, item: Item, look: tuple[Element, ...] | None = None, *, far: str = "") -> Glyph:
     """The symbol of a row: one element, or a small box for what has many; in a given look, or as it is set."""
     if item.kind == "splice":
         return Glyph(12, 5, 5, '<circle cx="0" cy="6" r="4.500" class="f"/>' + path("M0 0V12", kind="s k"))
@@ -241,9 +260,15 @@ def _glyph(scene: Scene, item: Item, look: tuple[Element, ...] | None = None) ->
     elements = elements_of(scene.harness, scene.setting, item.id, scene.pulled) if look is None else look
     pins = {stub.pin for stub in (*item.tops, *item.bottoms)}
     used = [element for element in elements if element.a in pins and element.b in pins] or list(elements[:1])
+    above, below = ({stub.pin for stub in stubs} for stubs in (item.tops, item.bottoms))
+    if len(used) == 1 and above & below & {used[0].a, used[0].b}:
+        # one pole on both sides: what leaves below does not pass through the symbol
+        return _BOX
     if len(used) == 1:
         drawn = glyph(used[0].glyph)
         upside = any(stub.pin == used[0].b for stub in item.tops) and not any(stub.pin == used[0].a for stub in item.tops)
+        if far:
+            upside = used[0].a == far if item.tops else used[0].b == far
         if upside:
             turned = f'<g transform="translate(0 {num(drawn.height)}) rotate(180)">{drawn.body}</g>'
             return Glyph(drawn.height, drawn.right, drawn.left, turned)
@@ -255,12 +280,12 @@ def _glyph(scene: Scene, item: Item, look: tuple[Element, ...] | None = None) ->
 _BOX = Glyph(36, 13, 13, "")
 
 
-def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], fans: tuple[float, float]) -> None:
+def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], fans: tuple[float, float], far: str) -> None:
     """Draw a row's symbol, its bars for leads from other lanes, and its words."""
     scene, (x, top), (head, foot) = ladder.scene, at, fans
     start, end = top + head, top + head + drawn.height
     bottom, wide = end + foot, max(drawn.left, drawn.right, 5.0)
-    body = _looks(scene, item) if ladder.every else ""
+    body = _looks(scene, item, far) if ladder.every else ""
     shapes = [(f'<g transform="translate({num(x)} {num(start)})">{body or drawn.body}</g>', (x - wide - 1.4, start - 1.4, x + wide + 1.4, end + 1.4))]
     if drawn is _BOX:
         box = rect(x - 12, top + 5, 24, bottom - top - 10, r=4, kind="w") + path(f"M{num(x)} {num(top)}V{num(top + 5)}M{num(x)} {num(bottom - 5)}V{num(bottom)}", kind="s")
@@ -269,24 +294,24 @@ def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], f
         if high < low and drawn is not _BOX:
             shapes.append((path(f"M{num(x)} {num(high)}V{num(low)}", kind="s k"), (x - 2, high - 1.4, x + 2, low + 1.4)))
     if item.kind not in ("splice", "earth", "metal", "frame"):
-        ends = [y for stubs, y in ((item.tops, top), (item.bottoms, bottom)) if stubs]
+        ends = [y for stubs, y in ((item.tops, top), (item.bottoms, bottom)) if stubs or far]
         shapes += [(f'<circle cx="{num(x)}" cy="{num(y)}" r="3.600" class="w"/>', (x - 5, y - 5, x + 5, y + 5)) for y in ends]
     title = part_title(scene.harness, scene.setting, item.part)
     ladder.canvas.symbol(item.id, shapes, _words(ladder, item, start + drawn.height / 2), title=title, kind=item.kind)
     for key in dict.fromkeys((item.id.partition("|")[0], item.part)):
         ladder.shapes.setdefault(key, []).append(shapes[0][1])
         ladder.cores.setdefault(key, ((x - wide * 0.4, start + drawn.height * 0.3, x + wide * 0.4, end - drawn.height * 0.3),))
-    for stubs, y in ((item.tops, top), (item.bottoms, bottom)):
+    for stubs, y, other in ((item.tops, top, bottom), (item.bottoms, bottom, top)):
         for stub in stubs:
-            ladder.points.setdefault(stub.terminal, (x, y))
+            ladder.points.setdefault(stub.terminal, (x, other if far and stub.pin == far else y))
     if item.kind in ("earth", "metal", "frame"):
         ladder.frames.append((x, top))
         ladder.points.setdefault(item.part, (x, top))
 
 
-def _looks(scene: Scene, item: Item) -> str:
+def _looks(scene: Scene, item: Item, far: str) -> str:
     """A row's symbol in each of its states, a group for each; empty for what has but one."""
-    looks = {name: _glyph(scene, item, look).body for name, look in looks_of(scene.harness, item.id).items()}
+    looks = {name: _glyph(scene, item, look, far=far).body for name, look in looks_of(scene.harness, item.id).items()}
     return "".join(group([body], class_="look", data_look=name) for name, body in looks.items())
 
 

@@ -214,7 +214,7 @@ def _joined(
     bar = _bus(cell, pins, where, pin)
     if straight:
         return path(f"M{num(x)} {num(y)}V{num(bar)}H{num(at[0])}V{num(edge)}", kind="s")
-    off = x - 16.0
+    off = x + 16.0 if at[0] > x else x - 16.0
     near = y - 2.0 if upper else y + 2.0
     return path(f"M{num(x)} {num(y)}V{num(near)}H{num(off)}V{num(bar)}H{num(at[0])}V{num(edge)}", kind="s")
 

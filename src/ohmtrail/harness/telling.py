@@ -19,6 +19,19 @@ MOST_OF_A_KIND = 20
 #: version of the file formats that this program knows
 FORMAT = 1
 _KINDS = tuple(word for kind in get_args(get_args(Part)[0]) for word in get_args(kind.model_fields["kind"].annotation))
+#: what people call a part, and the kind that it is here
+_SAID_FOR = {
+    **dict.fromkeys(("starter", "wiper", "fan", "pump"), "motor"),
+    **dict.fromkeys(("bulb", "light", "headlamp", "tell-tale"), "lamp"),
+    **dict.fromkeys(("magneto", "stator", "generator", "pick-up", "pickup"), "winding"),
+    **dict.fromkeys(("cdi", "igniter", "ignition", "box"), "module"),
+    **dict.fromkeys(("button", "key", "interlock"), "switch"),
+    **dict.fromkeys(("plug", "socket", "bullet"), "connector"),
+    **dict.fromkeys(("ground", "frame", "chassis"), "earth"),
+    **dict.fromkeys(("solenoid", "contactor"), "relay"),
+    **dict.fromkeys(("gauge", "sender", "heater"), "resistor"),
+    **dict.fromkeys(("condenser",), "capacitor"),
+}
 Loc = tuple[str | int, ...]
 
 
@@ -138,8 +151,8 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[Loc], tuple[str,
         return tree.mistake(path[:-1], f"'{name}' is missing in {owner}", remedy=remedy)
     if kind == "union_tag_invalid":
         wrong = str(context.get("tag", ""))
-        near = nearest(wrong, _KINDS, count=1)
-        remedy = f"did you mean '{near[0]}'?" if near else f"a kind is one of {', '.join(_KINDS)}"
+        meant = _SAID_FOR.get(wrong.casefold()) or next(iter(nearest(wrong, _KINDS, count=1)), "")
+        remedy = f"did you mean '{meant}'?" if meant else f"a kind is one of {', '.join(_KINDS)}"
         return tree.mistake((*path, "kind"), f"no kind of part '{wrong}'", value=wrong, remedy=remedy)
     if kind == "union_tag_not_found":
         return tree.mistake(path, f"part '{name}' does not say its 'kind'", remedy=f"one of {', '.join(_KINDS)}")
@@ -166,7 +179,12 @@ def _of_another_shape(tree: Tree, path: Loc, kind: str, value: object) -> Mistak
     if value is None or value == "":
         return tree.mistake(path, f"{name} says nothing yet", remedy="write what belongs to it below, or delete it")
     if _SHAPES[kind] == "a list":
-        return tree.mistake(path, f"{name} is a list, and {_shown(value)} is none", value=text, remedy="write its entries below it, each begun by '- '")
+        if "positions" in path:
+            remedy = "write the pairs of terminals that the position joins, as in [[B, A], [B, S]]"
+        else:
+            entries = range(1, int(text[:2]) + 1) if text.isdecimal() else (text or "ONE", "...")
+            remedy = f"write it as a list, as in [{', '.join(map(str, entries))}]"
+        return tree.mistake(path, f"{name} must be a list, and {_shown(value)} is none", value=text, remedy=remedy)
     remedy = "write keys with their values, as in '{key: value}'"
     return tree.mistake(path, f"{name} cannot be only {_shown(value)}", value=text, remedy=remedy)
 

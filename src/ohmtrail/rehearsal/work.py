@@ -125,7 +125,13 @@ class Workshop:
         else:
             choose = propose if way == "search" else propose_by_rate
             actions = follow(self.case, machine, complaint, bench=self.bench, choose=choose)
-        done: list[Action | ChartAction] = list(actions)
+        done: list[Action | ChartAction] = []
+        mended = False
+        for action in actions:
+            # what was known before a step holds tables of tens of MB: it is kept for the first mend alone
+            first = action.step.mend is not None and not mended
+            mended = mended or first
+            done.append(action if first else ChartAction(action.step, action.minutes, action.proof))
         return _told(self.case, wanted, way, done, planted, complaint, solved=not machine.faults)
 
 

@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any
 
 from ohmtrail.circuit import Setting
+from ohmtrail.circuit.meter import SERIES_A
 from ohmtrail.circuit.sound import Sound
 from ohmtrail.diagnosis import Step
 from ohmtrail.harness import Harness
@@ -112,7 +113,7 @@ def todo_words(step: Step) -> str:
     """
     if step.quantity == "amps" and step.kind == "measure":
         moved = f", moving the wiring at {step.setting.moved}" if step.setting.moved else ""
-        return f"amps in {step.red}, in series at the battery or by clamp{moved}"
+        return f"amps in {step.red}, the meter in series with it, above {SERIES_A:g} A by clamp{moved}"
     moved = f" while moving the wiring at {step.setting.moved}" if step.kind == "measure" and step.setting.moved else ""
     return f"{step_text(step)}{moved}"
 

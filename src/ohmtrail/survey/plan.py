@@ -115,7 +115,8 @@ class Surveyor:
     """
 
     def __init__(self, harness: Harness, *, meter: Meter | None = None, year: int, barred: Iterable[str] = ()) -> None:
-        self.harness, self.meter, self.year = harness, meter or Meter(), year
+        # currents at the battery are read with the meter in series there
+        self.harness, self.meter, self.year = harness, replace(meter or Meter(), in_series=True), year
         network = Network.of(harness)
         machines = (nominal(network.branches), *draws(network.branches, DRAWS))
         self.electrics = Electrics(harness, machines=machines)

@@ -260,13 +260,14 @@ def _feeds(electrics: Electrics, safety: Safety) -> Iterator[tuple[Setting, list
 
 
 def _battery_leads(harness: Harness) -> list[Pair]:
-    """The lead at each battery's live post, as the clamp or a meter in series reads it."""
-    post = "+" if harness.supply.earthed == "negative" else "-"
-    leads = []
+    """The lead at each battery that carries all its current, of the earthed post first; else every one at the live post."""
+    earthed, live = ("-", "+") if harness.supply.earthed == "negative" else ("+", "-")
+    leads: list[str] = []
     for name, part in harness.parts.items():
         if isinstance(part, Battery):
-            ends = harness.leads_at.get(f"{name}.{post}", ())
-            leads += [harness.lead_ends[end][0] for end in ends[:1]]
+            at = [[harness.lead_ends[end][0] for end in harness.leads_at.get(f"{name}.{post}", ())] for post in (earthed, live)]
+            alone = next((found for found in at if len(found) == 1), None)
+            leads += at[1] if alone is None else alone
     return [(lead, lead) for lead in leads]
 
 

@@ -58,7 +58,8 @@ STAGES: tuple[Stage, ...] = (
         2,
         "First power, through a current limit",
         "Engine still. A 21 W lamp in series with the battery for the first touch: it must stay dark with "
-        "everything off. Then the meter's fused amps range, or a clamp, with a small fuse in the lamp's place.",
+        "everything off. Then the meter's fused amps range in series, with a small fuse in the lamp's place. Never turn the "
+        "key to start with the meter in series: the starter's current would go through it.",
         "With everything off no more flows than the sheet says, and in every switch position the current lies in its band.",
     ),
     Stage(

@@ -155,9 +155,9 @@ def drawing_page(shelf: Shelf, job: str, form: Form) -> str:
     kind = "path" if form.get("kind") == "path" else "ladder"
     picture = shelf.picture(job, kind, chosen)
     head = _head(shelf, job, standing, "drawing", form)
-    return fill(
-        "drawing.html", **head, function=chosen, functions=functions, kind=kind, picture=trusted(picture), quantities=cards.quantity_choices()
-    )
+    # what can be read as the machine stands comes first: no ohms on a live circuit
+    asked = {"quantities": cards.quantity_choices(), "quantity": "ohms" if standing.job.bench.setting.dead else "volts"}
+    return fill("drawing.html", **head, **asked, function=chosen, functions=functions, kind=kind, picture=trusted(picture))
 
 
 def picture_piece(shelf: Shelf, job: str, form: Form) -> str:

@@ -25,7 +25,7 @@ from ohmtrail.workbench.surveying import survey
 __all__ = ["dossier", "save_dossier"]
 
 
-def dossier(file: str | PathLike[str], jobs: Sequence[str | PathLike[str]] = ()) -> Dossier:
+def dossier(file: str | PathLike[str], jobs: Sequence[str | PathLike[str]] = (), *, accept_changed: bool = False) -> Dossier:
     """Put together everything that is known of one machine.
 
     Parameters
@@ -34,6 +34,8 @@ def dossier(file: str | PathLike[str], jobs: Sequence[str | PathLike[str]] = ())
         Its harness file, or its record of changes, which stands for the harness as it is now.
     jobs : sequence of str or path
         Its job files, surveys among them.
+    accept_changed : bool
+        Take a job although the harness file has changed since it began, as the restorer's work changes it.
 
     Returns
     -------
@@ -53,7 +55,7 @@ def dossier(file: str | PathLike[str], jobs: Sequence[str | PathLike[str]] = ())
     tree, applied = now_of(name)
     harness = applied.harness if applied is not None else parse_harness(tree)
     known = {harness.harness, parse_harness(applied.base).harness if applied is not None else harness.harness}
-    standings = [_standing(fspath(job), known) for job in jobs]
+    standings = [_standing(fspath(job), known, accept_changed=accept_changed) for job in jobs]
     electrics = nominal_electrics(harness)
     paths = tuple(
         (function, draw_path(harness, function, electrics=electrics), draw_ladder(harness, function, electrics=electrics))
@@ -64,17 +66,17 @@ def dossier(file: str | PathLike[str], jobs: Sequence[str | PathLike[str]] = ())
         name,
         change_report(name) if applied is not None else None,
         tuple(_survey(item) for item in standings if item.job.planned),
-        tuple(report(item.job.path) for item in standings if any(not event.complaint for event in item.job.events) and not _plain_survey(item)),
+        tuple(report(item.job.path, accept_changed=accept_changed) for item in standings if any(not event.complaint for event in item.job.events) and not _plain_survey(item)),
         _seen(harness, standings),
         draw_whole(harness, None, electrics=electrics),
         paths,
     )
 
 
-def _standing(job: str, known: set[str]) -> Standing:
+def _standing(job: str, known: set[str], *, accept_changed: bool) -> Standing:
     if not is_job(existing(job)):
         raise InputError(f"{job!r} is no job file: a dossier takes one harness file or record, then job files")
-    standing = open_job(job).standing()
+    standing = open_job(job, accept_changed=accept_changed).standing()
     if standing.job.start.machine not in known:
         raise InputError(f"{job!r} is on {standing.job.start.machine!r}, not on {' or '.join(sorted(known))}: leave it out")
     return standing

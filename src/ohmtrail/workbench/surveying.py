@@ -83,7 +83,6 @@ def survey(
         return found
     if now is None:
         raise InputError("a job file needs the time at which it begins")
-    # currents at the battery are read with the meter in series, which is as good as a clamp there
     tool = replace(surveyor.meter, clamp=True)
     begin(
         fspath(job), harness_path=name, machine=harness.harness, complaint="", seen=(), meter=tool, year=year, now=now, survey=plan

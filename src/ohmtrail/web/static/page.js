@@ -157,7 +157,12 @@
       if ((event.key === "Enter" || event.key === " ") && event.target.dataset?.point) { event.preventDefault(); choose(event.target.dataset.point); }
     });
     $("[data-clear]", bar).addEventListener("click", () => { chosen.red = chosen.black = ""; show(); });
-    bar.addEventListener("submit", (event) => { if (!chosen.red) event.preventDefault(); });
+    bar.addEventListener("submit", (event) => {
+      if (chosen.red) return;
+      event.preventDefault();
+      $(".hint").textContent = "No red probe yet: tap a terminal in the picture first.";
+      $(".hint").scrollIntoView({ block: "nearest" });
+    });
     show();
   };
 
