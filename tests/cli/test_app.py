@@ -196,7 +196,8 @@ def test_help(typed: Any) -> None:
     for said in ("ohms module.STOP frame 3.2k", "with battery off", "OL"):
         assert said in reading
     assert "suspects[]" in typed("help", "json").out
-    assert "with moving PLACE" in typed("help").out
+    assert "with moving PLACE" in typed("help", "reading").out
+    assert typed("help").out == top.out
     assert typed("help", "changes", "add").out == typed("changes", "add", "--help").out
     assert typed("--version").out.startswith("ohmtrail ")
     assert typed().status == 2

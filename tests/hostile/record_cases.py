@@ -81,14 +81,14 @@ def _keys() -> Iterator[Asked]:
     yield _edit("by-a-list", "by: A. Keel", "by: [A, B]", 2, "8:5", "by", "one value")
     yield _edit("by-a-mapping", "by: A. Keel", "by: {name: A}", 2, "8:5", "by", "one value")
     yield _edit("note-a-list", "record: bike", "record: bike\nnote: [a]", 2, "2:1", "note", "one value")
-    yield _edit("changes-a-word", RECORD[RECORD.index("changes:") :], "changes: none\n", 2, "6:1", "'changes' must be a list, and 'none' is none", "as in [")
+    yield _edit("changes-a-word", RECORD[RECORD.index("changes:") :], "changes: none\n", 2, "6:1", "'changes' must be a list, and 'none' is none", "- ")
     yield _edit("changes-a-mapping", RECORD[RECORD.index("changes:") :], "changes: {date: 2024}\n", 2, "6:1", "'changes' must be a list, and a mapping is none")
     yield _edit("changes-of-words", RECORD[RECORD.index("changes:") :], "changes: [one, two]\n", 2, "6:11", "entry 1 of 'changes'", "'one'", "entry 2", lines=2)
     yield _edit("change-empty", RECORD[RECORD.index("  - date: 2025") :], "  -\n", 2, "14:4", "entry 2 of 'changes'", "says nothing yet")
-    yield _edit("steps-a-word", "steps:\n      - {lead: live, renewed: {covering: silicone}, was: {colour: BN}}", "steps: none", 2, "12:5", "'steps' is a list", "none")
+    yield _edit("steps-a-word", "steps:\n      - {lead: live, renewed: {covering: silicone}, was: {colour: BN}}", "steps: none", 2, "12:5", "'steps' must be a list", "none")
     yield _edit("reversible-maybe", "reversible: yes", "reversible: maybe", 2, "10:5", "maybe", "yes or no")
     yield _edit("kept-maybe", "kept: yes", "kept: perhaps", 2, "11:16", "perhaps", "yes or no")
-    yield _edit("files-a-mapping", "reversible: yes", "files: {a: b}", 2, "10:5", "'files' is a list")
+    yield _edit("files-a-mapping", "reversible: yes", "files: {a: b}", 2, "10:5", "'files' must be a list")
 
 
 def _dates() -> Iterator[Asked]:

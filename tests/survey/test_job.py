@@ -29,7 +29,7 @@ def job(surveyor_of: Give, tmp_path: Path) -> OpenJob:
     """Give a job file that begins with the survey of the outboard."""
     surveyor, path = surveyor_of("outboard"), str(tmp_path / "skerry.job")
     plan = surveyor.plan()
-    meter = Meter(clamp=True)
+    meter = Meter(clamp=True, in_series=True)
     begin(path, harness_path=str(MACHINE), machine=plan.harness.harness, complaint="", seen=(), meter=meter, year=2026, now=NOW, survey=plan)
     return OpenJob(path)
 
@@ -128,7 +128,7 @@ def test_a_survey_finds_mends_and_goes_on(job: OpenJob) -> None:
     """A planted leak turns the survey into a job, is mended and proven, and the survey goes on to its end."""
     harness = job.state().harness
     fault = next(item for item in faults_of(job.case(job.state()).network, year=2026) if item.id == "stop-3 leak")
-    machine = Planted(harness, [PlantedFault(fault, 40.0)], meter=Meter(clamp=True), generator=np.random.default_rng(4), slip=0.0)
+    machine = Planted(harness, [PlantedFault(fault, 40.0)], meter=Meter(clamp=True, in_series=True), generator=np.random.default_rng(4), slip=0.0)
     mends = _follow(job, machine, most=80)
     state = job.state()
     assert mends[-1] == "renew stop-3"

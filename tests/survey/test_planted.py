@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -35,7 +36,7 @@ def test_planted_machines_are_noticed_as_often(surveyor_of: Give) -> None:
     """
     count = 300
     surveyor = surveyor_of("outboard")
-    survey, meter = surveyor.plan(), Meter(clamp=True)
+    survey, meter = surveyor.plan(), replace(surveyor.meter, clamp=True)
     generator = np.random.default_rng(8)
     faults = surveyor.effects.faults
     odds = np.array([fault.rate for fault in faults])
@@ -50,6 +51,6 @@ def test_planted_machines_are_noticed_as_often(surveyor_of: Give) -> None:
 def test_a_sound_machine_is_left_alone(surveyor_of: Give) -> None:
     """Fifty whole surveys of sound machines, slips and noise on, end without anything believed to be off, but for one at most."""
     surveyor = surveyor_of("outboard")
-    survey, meter = surveyor.plan(), Meter(clamp=True)
+    survey, meter = surveyor.plan(), replace(surveyor.meter, clamp=True)
     generator = np.random.default_rng(5)
     assert sum(_notices(Planted(survey.harness, [], meter=meter, generator=generator), survey, meter) for _ in range(50)) <= 1

@@ -24,9 +24,11 @@ Ints = NDArray[np.int64]
 SECOND = 0.10
 #: rows taken as the first of a pair, and as the second; pairs that are added at most, and the least of the best one's
 #: weight that each must have; own choice
-FIRSTS, SECONDS, MOST_PAIRS, NEAR = 60, 4000, 300, 1e-4
+FIRSTS, SECONDS, MOST_PAIRS, NEAR = 60, 4000, 400, 1e-6
+#: how much better, as a logarithm, two must explain the evidence than either does; own choice
+BETTER = 1.0
 #: pairs are added where nothing single is strained once they have so much of the weight; own choice
-WORTH_PAIRS = 0.05
+WORTH_PAIRS = 0.02
 #: chances, and spreads of a reading, that differ by more than this from a sound machine's show something
 SHOWS, APART = 0.3, 2.0
 LEAST = 1e-12
@@ -77,12 +79,15 @@ def with_pairs(posterior: Posterior, pool: SuspectTable, *, whole: float, strain
         twos, seconds = twos[kept], [told.of(kept) for told in seconds]
     with np.errstate(divide="ignore"):
         one, two = np.log(table.prior[ones]), np.log(pool.prior[twos])
-    score = one[:, None] + two[None, :] + np.log(SECOND / whole)
-    alone = one.copy()
+    score = np.zeros((len(ones), len(twos)))
     for first, second in zip(firsts, seconds, strict=True):
-        alone += first.log
         score += _together(first, second)
-    score[_clashing(table, ones, pool, twos)] = -np.inf
+    by_one, by_two = (sum((told.log for told in all_), np.zeros(size)) for all_, size in ((firsts, len(ones)), (seconds, len(twos))))
+    # one of them beside a fault that shows in nothing is no second answer: its own mend is the same
+    needless = score < np.maximum(by_one[:, None], by_two[None, :]) + BETTER
+    score += one[:, None] + two[None, :] + np.log(SECOND / whole)
+    score[needless | _clashing(table, ones, pool, twos)] = -np.inf
+    alone = one + by_one
     best = float(score.max())
     if not np.isfinite(best):
         return None

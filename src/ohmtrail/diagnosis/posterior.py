@@ -111,6 +111,21 @@ class Posterior:
         """The likeliest answer, None where there is none."""
         return self.answers[0] if self.answers and self.answers[0].share > 0 else None
 
+    def right(self, answer: Answer) -> float:
+        """Give the chance that an answer's mends are right, whatever else may be wrong beside it.
+
+        Parameters
+        ----------
+        answer : Answer
+            One of the answers.
+
+        Returns
+        -------
+        float
+            Its share, and those of answers that need the same mends and more.
+        """
+        return sum(item.share for item in self.answers if set(answer.mends) <= set(item.mends))
+
     @cached_property
     def unlisted_at(self) -> tuple[tuple[str, float], ...]:
         """Elements where a change that nobody listed would explain the evidence, and the share of each; the likeliest first."""

@@ -71,7 +71,7 @@ def nameable(posterior: Posterior, answer: Answer, rivals: Sequence[Rival] | Non
     tuple of (Answer or None, tuple of str)
         The answer where it may be named; the elements that stand against it where it is likely and may not.
     """
-    if answer.share < NAMED:
+    if posterior.right(answer) < NAMED:
         return None, ()
     found = rivals_of(posterior, answer) if rivals is None else rivals
     doubts = tuple(item.element for item in found if item.times > DOUBT)
@@ -122,7 +122,7 @@ def alike_to(posterior: Posterior, answer: Answer) -> tuple[Answer, ...]:
         The one under which the readings are likeliest first.
     """
     of_answer = _likely(posterior, answer)
-    times = [(_likely(posterior, item) / of_answer, item) for item in posterior.answers if item.mends != answer.mends]
+    times = [(_likely(posterior, item) / of_answer, item) for item in posterior.answers if not set(answer.mends) <= set(item.mends)]
     return tuple(item for much, item in sorted(times, key=lambda pair: -pair[0])[:MOST_ALIKE] if much > ALIKE)
 
 

@@ -181,8 +181,10 @@ def _of_another_shape(tree: Tree, path: Loc, kind: str, value: object) -> Mistak
     if _SHAPES[kind] == "a list":
         if "positions" in path:
             remedy = "write the pairs of terminals that the position joins, as in [[B, A], [B, S]]"
+        elif isinstance(value, dict) or not text or text.casefold() in ("none", "no"):
+            remedy = "write its entries below it, each begun by '- '"
         else:
-            entries = range(1, int(text[:2]) + 1) if text.isdecimal() else (text or "ONE", "...")
+            entries = range(1, int(text[:2]) + 1) if text.isdecimal() else (text, "...")
             remedy = f"write it as a list, as in [{', '.join(map(str, entries))}]"
         return tree.mistake(path, f"{name} must be a list, and {_shown(value)} is none", value=text, remedy=remedy)
     remedy = "write keys with their values, as in '{key: value}'"

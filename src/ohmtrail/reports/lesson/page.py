@@ -10,7 +10,7 @@ from html import escape
 from importlib import resources
 from typing import Any
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Electrics, Setting
 from ohmtrail.circuit import needs as levels
 from ohmtrail.circuit.meter import FLICKERS_BY, LAMP_BRIGHT, LAMP_OUT, OHM_KNEE, Meter
 from ohmtrail.diagnosis import Step, all_cautions, caution, cautions_for
@@ -111,7 +111,7 @@ def lesson_data(lesson: Lesson) -> Json:
         | {name: {"kind": "switch", "words": f"switch {name}" + (f" ({part.called})" if part.called else "")} for name, part in harness.parts.items() if isinstance(part, Switch)},
         "faults": [_fault(lesson, number) for number in range(len(lesson.faults))],
         "flexes": {place: _called(harness, place) for place in dict.fromkeys(item.fault.moves_at for item in lesson.faults) if place},
-        "meter": _meter(meter),
+        "meter": _meter(meter, lesson.electrics),
         "bounds": {
             "live_v": LIVE_V,
             "shown_a": SHOWN_A,
@@ -148,7 +148,7 @@ def _called(harness: Harness, place: str) -> str:
     return harness.places[place].called or place.replace("-", " ")
 
 
-def _meter(meter: Meter) -> Json:
+def _meter(meter: Meter, electrics: Electrics) -> Json:
     """What the meter of the page is, and the bounds of what it says in words."""
     return {
         "input_ohm": meter.input_ohm,
@@ -158,6 +158,7 @@ def _meter(meter: Meter) -> Json:
         "beeper_least_ohm": meter.beeper_least_ohm,
         "beeper_most_ohm": meter.beeper_most_ohm,
         "lamp_w": meter.test_lamp_w,
+        "straight": sorted(electrics.network.node_index[point] for point in electrics.fed_straight),
         "lamp_bright": LAMP_BRIGHT,
         "lamp_out": LAMP_OUT,
         "flickers_by": FLICKERS_BY,

@@ -335,6 +335,8 @@ const makeCircuit = (data) => {
       volts: (regime, setting, a, b) => across(solved(regime, setting), at(a), at(b)),
       /** What a meter is fed through, ohm. */
       source: (regime, setting, a, b) => impedance(solved(regime, setting), at(a), at(b)),
+      /** DC volts between two nodes with a resistance held to them. */
+      held: (setting, a, b, ohm) => machine({ ...fault, changes: [...fault.changes, { mode: SHUNT, branch: -1, a, b, value: ohm }] }).volts("dc", setting, a, b),
       /** Ohms between two nodes of the dead circuit. */
       ohms: (setting, a, b) => impedance(solved("ohms", dead(setting)), at(a), at(b)),
       met,
