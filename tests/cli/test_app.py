@@ -264,3 +264,14 @@ def test_what_is_missing_is_told_with_what_to_write(typed: Any, tmp_path: Path) 
     said = " ".join(typed("check", str(file)).err.split())
     for remedy in ("write 'places: {", "write 'at: PLACE'", "write 'from: PART.TERMINAL'"):
         assert remedy in said, remedy
+
+
+def test_a_proven_job_says_what_is_left_to_do(typed: Any) -> None:
+    """Switches back, places closed, papers: what a machine wants after the mend."""
+    typed("start", "p.job", "--harness", MACHINE, "--complaint", "lantern-light absent")
+    typed("read", "p.job", "volts lantern.58 frame 0.0 with lantern-switch on")
+    typed("mend", "p.job", "renew lantern-2")
+    told = typed("read", "p.job", "lantern-light works").out
+    assert "Proven: every complaint works again." in told
+    assert "Left to do: lantern-switch to off, close" in told
+    assert "ohmtrail report p.job" in told

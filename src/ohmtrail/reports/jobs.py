@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import trial_of
 from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import command_text, evidence_text, step_text, suspect_text
+from ohmtrail.reports.phrases import command_text, evidence_text, setting_changes, step_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
 from ohmtrail.reports.survey import expected_words
@@ -74,6 +75,7 @@ def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talkin
     assessment = standing.assessment
     if assessment.proven:
         paper.line("Proven: every complaint works again.", indent=1)
+        _write_left(paper, standing, talking=talking)
     for item in assessment.to_prove:
         words = ", ".join(item.setting.words())
         paper.line(f"To prove: {step_text(trial_of(item))}" + (f" ({words})" if words else ""), indent=1, hang=3)
@@ -84,6 +86,16 @@ def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talkin
         write_suspects(paper, standing.posterior, mends=mends)
     elif not (standing.job.planned or assessment.proven or assessment.to_prove):
         paper.line("Nothing is known to be wrong: enter what fails, as in 'spark absent'.", indent=1)
+
+
+def _write_left(paper: Paper, standing: Standing, *, talking: bool) -> None:
+    """Write what is left to do at a machine that is proven: put back, close, write up."""
+    harness, bench = standing.job.harness, standing.job.bench
+    back = [*setting_changes(harness, bench.setting, Setting()), *(f"close {harness.places[place].called or place}" for place in harness.places if place in bench.opened)]
+    if back:
+        paper.line(f"Left to do: {', '.join(back)}.", indent=1, hang=3)
+    if not talking:
+        paper.line(f"Its papers: {command_text('report', standing.job.path, '-o report.html')}", indent=1)
 
 
 def write_progress(paper: Paper, standing: Standing) -> None:

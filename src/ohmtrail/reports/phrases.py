@@ -128,16 +128,20 @@ def place_text(harness: Harness, place: str) -> str:
     return f"{item.called or place}{how}"
 
 
-def _lead_text(harness: Harness, lead_id: str, *, other: str = "") -> str:
-    """A lead by colour and id, and where it goes."""
+def _lead_text(harness: Harness, lead_id: str, *, end: str = "") -> str:
+    """A lead by colour and id, and from one of its ends where it goes: to which place, or in one place to which terminal."""
     lead = harness.leads[lead_id]
     try:
         colour = f"{parse_colour(lead.colour).words} lead" if lead.colour else "lead"
     except UnknownName:
         colour = f"lead marked {lead.colour}"
-    place = harness.place_of(other) if other else None
-    towards = f", towards {harness.places[place].called or place}" if place else ""
-    return f"{colour} {lead_id}{towards}"
+    if not end:
+        return f"{colour} {lead_id}"
+    other = f"{lead_id}.to" if end.endswith(".from") else f"{lead_id}.from"
+    place = harness.place_of(other)
+    if place == harness.place_of(end):
+        return f"{colour} {lead_id}, to {harness.lead_ends[other][1]}"
+    return f"{colour} {lead_id}" + (f", towards {harness.places[place].called or place}" if place else "")
 
 
 def point_text(harness: Harness, point: str, setting: Setting) -> str:
@@ -168,10 +172,8 @@ def point_text(harness: Harness, point: str, setting: Setting) -> str:
     part = harness.terminals[point][0]
     words = [harness.parts[part].called or part]
     for end in harness.leads_at.get(point, ())[:3]:
-        lead = harness.lead_ends[end][0]
-        other = f"{lead}.to" if end.endswith(".from") else f"{lead}.from"
         gone = " (lifted)" if end in setting.lifted else ""
-        words.append(_lead_text(harness, lead, other=other) + gone)
+        words.append(_lead_text(harness, harness.lead_ends[end][0], end=end) + gone)
     return "; ".join(words)
 
 
