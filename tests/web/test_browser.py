@@ -193,6 +193,8 @@ def test_every_page_on_a_phone(opened: Any, serve: Any, begun: Any, tmp_path: Pa
     )
     assert len(discs) > 10 and min(width for _, width in discs) >= 44
     names = [name for name, _ in discs if name != "frame" and sum(name == other for other, _ in discs) == 1]
+    page.get_by_role("button", name="Take a reading here").tap()
+    assert "No red probe yet" in page.locator(".hint").inner_text()
     for side, name in (("red", names[0]), ("black", names[-1])):
         disc = page.locator(f'.point[data-point="{name}"]')
         disc.scroll_into_view_if_needed()
@@ -203,6 +205,8 @@ def test_every_page_on_a_phone(opened: Any, serve: Any, begun: Any, tmp_path: Pa
             _fits(page)
             page.locator(".nearby button", has_text=name).first.tap()
         assert page.locator(f"[data-chosen={side}]").inner_text() == name
+    assert page.locator("#quantity").input_value() == "volts"  # the machine is live as it stands
+    page.locator("#quantity").select_option("ohms")
     page.get_by_role("button", name="Take a reading here").tap()
     page.locator("#value").wait_for()
     _fits(page)
