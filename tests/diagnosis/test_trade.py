@@ -260,3 +260,22 @@ def test_a_reading_that_only_two_faults_together_make_falls_with_the_first_mend(
     done = play(outboard, "stop-by-button", [("button-earth-1 open", 0.0), ("stop-2.to open", 0.0)])
     assert not done.machine.faults
     assert len(done.mends) <= 3
+
+
+def test_of_two_mends_the_one_that_more_answers_need_comes_first(outboard: Case, play) -> None:
+    """A leaking stop lead with a reading that only a second fault would explain: the lead is renewed before anything else."""
+    complaint = _complaint(outboard, "spark-top")
+    lifted = put(outboard.harness, complaint.setting, lifted=["stop-1.to"], battery=False, engine="still")
+    evidence = [
+        complaint,
+        Measured("ac", "ignition-module.CH", "ignition-module.E", complaint.setting, 14.1),
+        Measured("ohms", "ignition-module.STOP", "frame", lifted, 42.6),
+        Measured("ohms", "stop-1.to", "frame", lifted, 42.4),
+        Measured("ohms", "ignition-module.CH", "frame", lifted, 148.0),
+        Measured("ohms", "stator-plug.1a", "frame", put(outboard.harness, lifted, parted=["stator-plug"], lifted=[]), 457.0),
+    ]
+    assessment = outboard.assess(evidence)
+    assert _share(assessment, "renew stop-1") > 0.95
+    proposal = outboard.next_step(assessment, Bench(complaint.setting))
+    assert proposal.step is not None
+    assert proposal.step.mend is None or proposal.step.mend.id == "renew stop-1"

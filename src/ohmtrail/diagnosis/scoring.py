@@ -238,10 +238,14 @@ class Chooser:
         return next((item.share for item in self.posterior.answers if item.mends == mends), 0.0)
 
     def mend_steps(self, group: int) -> tuple[Step, ...]:
-        """The mends of a group as steps, in the setting of the first complaint."""
+        """The mends of a group as steps, in the setting of the first complaint; of two, the one that more answers need first."""
         row = self.table.rows[int(self.rows[int(np.flatnonzero(self.group == group)[0])])]
         mends = {fault.mend.id: fault.mend for fault in row.faults}
-        return tuple(Step("mend", self.complaints[0].setting, mend=mend) for mend in mends.values())
+        steps = [Step("mend", self.complaints[0].setting, mend=mend) for mend in mends.values()]
+        if len(steps) < 2:
+            return tuple(steps)
+        needed = {name: sum(item.share for item in self.posterior.answers if name in item.mends) for name in mends}
+        return tuple(sorted(steps, key=lambda step: -needed[step.mend.id] if step.mend is not None else 0.0))
 
 
 def _unlike(listed: Sequence[Scored]) -> list[Scored]:
