@@ -23,6 +23,7 @@ from ohmtrail.diagnosis.proposal import Scored
 from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, with_outer
 from ohmtrail.diagnosis.table import Prediction, SuspectTable
 from ohmtrail.errors import ReadingError
+from ohmtrail.harness.parts import Fuse
 
 __all__ = ["Chooser", "same"]
 
@@ -238,14 +239,18 @@ class Chooser:
         return next((item.share for item in self.posterior.answers if item.mends == mends), 0.0)
 
     def mend_steps(self, group: int) -> tuple[Step, ...]:
-        """The mends of a group as steps, in the setting of the first complaint; of two, the one that more answers need first."""
+        """The mends of a group as steps, in the setting of the first complaint.
+
+        Of two, the one that more answers need comes first; a fuse comes after what blew it.
+        """
         row = self.table.rows[int(self.rows[int(np.flatnonzero(self.group == group)[0])])]
         mends = {fault.mend.id: fault.mend for fault in row.faults}
         steps = [Step("mend", self.complaints[0].setting, mend=mend) for mend in mends.values()]
         if len(steps) < 2:
             return tuple(steps)
         needed = {name: sum(item.share for item in self.posterior.answers if name in item.mends) for name in mends}
-        return tuple(sorted(steps, key=lambda step: -needed[step.mend.id] if step.mend is not None else 0.0))
+        fuses = {name for name, mend in mends.items() if isinstance(self.harness.parts.get(mend.element), Fuse)}
+        return tuple(sorted(steps, key=lambda step: (step.mend.id in fuses, -needed[step.mend.id]) if step.mend is not None else (True, 0.0)))
 
 
 def _unlike(listed: Sequence[Scored]) -> list[Scored]:
