@@ -192,9 +192,7 @@ class Electrics:
         array, (n_rows,)
             Volt.
         """
-        cases = self.sound if cases is None else cases
-        probes = nodes_of(self.network, pair).reshape(1, 2)
-        return self._respond("dc", setting, probes, cases, draw, Coupling(feed=feed)).volts[:, 0].real
+        return self._coupled(setting, pair, self.sound if cases is None else cases, draw, Coupling(feed=feed))
 
     def loaded(self, setting: Setting, pair: Pair, ohm: Floats, cases: Cases | None = None, *, draw: int = 0) -> Floats:
         """DC volts across a pair with a resistance held to it.
@@ -218,8 +216,11 @@ class Electrics:
             Volt.
         """
         cases = self.sound if cases is None else cases
+        return self._coupled(setting, pair, cases, draw, replace(self.coupling("dc", setting, cases, draw), feed=(0.0, ohm)))
+
+    def _coupled(self, setting: Setting, pair: Pair, cases: Cases, draw: int, coupling: Coupling) -> Floats:
+        """(n_rows,) DC volts across a pair with something held to it."""
         probes = nodes_of(self.network, pair).reshape(1, 2)
-        coupling = replace(self.coupling("dc", setting, cases, draw), feed=(0.0, ohm))
         return self._respond("dc", setting, probes, cases, draw, coupling).volts[:, 0].real
 
     def _read(self, regime: Regime, setting: Setting, probes: Ints, cases: Cases, draw: int, source: bool) -> tuple[Floats, Floats]:

@@ -96,6 +96,6 @@ def fed_straight(network: Network) -> frozenset[str]:
     """
     graph: nx.Graph[str] = nx.Graph()
     graph.add_edges_from((item.a, item.b) for item in network.branches if passes(network, item) and FRAME not in (item.a, item.b))
-    positive = network.harness.supply.earthed != "positive"
-    feeds = [item.a if positive else item.b for item in network.branches if item.kind == "battery"]
+    live, _ = network.harness.supply.posts
+    feeds = [f"{item.owner}.{live}" for item in network.branches if item.kind == "battery"]
     return frozenset(node for feed in feeds if feed in graph for node in nx.node_connected_component(graph, feed))

@@ -60,7 +60,7 @@ def battery_poles(harness: Harness) -> list[str]:
     list of str
         Terminals.
     """
-    pole = "+" if harness.supply.earthed == "negative" else "-"
+    pole, _ = harness.supply.posts
     return [f"{name}.{pole}" for name, part in harness.parts.items() if part.kind == "battery"]
 
 

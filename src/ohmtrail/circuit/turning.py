@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ohmtrail.circuit.setting import Setting
+from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import Function, Harness
 from ohmtrail.harness.parts import Switch
 
@@ -33,13 +33,18 @@ def may_crank(harness: Harness, setting: Setting) -> bool:
     if not setting.battery:
         return False
     switches = {name: part for name, part in harness.parts.items() if isinstance(part, Switch)}
-    standing = {name: part.rests for name, part in switches.items()} | dict(setting.positions)
+    standing = _standing(harness, setting)
     commands = {name for name, part in switches.items() if STARTS in part.terminals()}
     if commands:
         return any(STARTS in pair for name in commands for pair in switches[name].positions[standing[name]])
     driven = [function for function in harness.functions.values() if starts(harness, function)]
     off_rest = [{name: at for name, at in item.when.items() if name in switches and at != switches[name].rests} for item in driven]
     return any(wanted and wanted.items() <= standing.items() for wanted in off_rest)
+
+
+def _standing(harness: Harness, setting: Setting) -> dict[str, str]:
+    """Every switch and the position it is in."""
+    return {name: switch_position(harness, setting, name) for name, part in harness.parts.items() if isinstance(part, Switch)}
 
 
 def must_stop(harness: Harness, setting: Setting) -> bool:
@@ -59,7 +64,7 @@ def must_stop(harness: Harness, setting: Setting) -> bool:
     """
     if setting.engine != "running":
         return False
-    standing = {name: part.rests for name, part in harness.parts.items() if isinstance(part, Switch)} | dict(setting.positions)
+    standing = _standing(harness, setting)
     stops = [item for item in harness.functions.values() if item.when.get("engine") == "running" and item.needs and all(need.at_most for need in item.needs)]
     return any({name: at for name, at in item.when.items() if name in standing}.items() <= standing.items() for item in stops)
 

@@ -15,7 +15,7 @@ from ohmtrail.circuit.meter import Meter, scale
 from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import foresee, propose
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.likelihood import SLIP, discrete, numeric, slip_density
+from ohmtrail.diagnosis.likelihood import discrete, numeric, reading_density
 from ohmtrail.diagnosis.live import LiveTables, weighted
 from ohmtrail.diagnosis.pairs import with_pairs
 from ohmtrail.diagnosis.posterior import Posterior, weigh
@@ -298,8 +298,7 @@ class Case:
         if isinstance(item, Measured) and numeric(item):
             found = few.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
             gap = np.abs(float(scale(item.quantity, item.value, self.meter)) - found.mean)
-            slip = SLIP * slip_density(item, self.harness.supply.nominal)
-            density = np.exp(-0.5 * (gap / found.spread) ** 2) / (found.spread * np.sqrt(2.0 * np.pi)) + slip
+            density = reading_density(few, item)
             nearer = (gap < 0.5 * gap[0]) & (gap[0] > 3.0 * found.spread[0])
             return bool(((density > 2.0 * density[0]) | nearer).any())
         chance = discrete(few, item)

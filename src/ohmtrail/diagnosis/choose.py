@@ -88,7 +88,7 @@ def _proposed(chooser: Chooser, *, planned: bool) -> Proposal:
     if best is None or not len(chooser.rows):
         return Proposal(None, 0.0, 0.0, None, (), False, ())
     listed = chooser.candidates()
-    if chooser.posterior.right(best) >= NAMED and (done := settled(chooser, best, listed)) is not None:
+    if chooser.posterior.needs(best.mends) >= NAMED and (done := settled(chooser, best, listed)) is not None:
         return done
     if (look := look_there(chooser, listed)) is not None:
         return look

@@ -19,7 +19,7 @@ from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.diagnosis.foreseen import Prediction
 from ohmtrail.diagnosis.table import SuspectTable
 
-__all__ = ["SLIP", "Joint", "discrete", "joint_of", "log_likelihood", "numeric", "slip_density"]
+__all__ = ["SLIP", "Joint", "discrete", "joint_of", "log_likelihood", "numeric", "reading_density", "slip_density"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -69,6 +69,28 @@ def slip_density(item: Measured, nominal_v: float) -> float:
     """
     width = {"ohms": 8.2, "volts": 1.3 * nominal_v, "ac": 250.0, "peak": 400.0, "diode": 2.6, "amps": 20.0}
     return 1.0 / width.get(item.quantity, 10.0)
+
+
+def reading_density(table: SuspectTable, item: Measured, *, scan: bool = False) -> Floats:
+    """Give the density of one numeric reading by itself, slips included, under every row.
+
+    Parameters
+    ----------
+    table : SuspectTable
+        The rows.
+    item : Measured
+        A number on a meter's scale.
+    scan : bool
+        Whether a first look with few machines will do.
+
+    Returns
+    -------
+    array, (n_rows,)
+        Per unit of the scale.
+    """
+    found = table.measured(item.quantity, item.setting, [(item.red, item.black)], scan=scan)[0]
+    seen = float(scale(item.quantity, item.value, table.meter))
+    return (1.0 - SLIP) * _normal(seen, found.mean, found.spread) + SLIP * slip_density(item, table.electrics.harness.supply.nominal)
 
 
 @dataclass(frozen=True)

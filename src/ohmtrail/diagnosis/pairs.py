@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmtrail.circuit.meter import scale
 from ohmtrail.diagnosis.evidence import Evidence, Measured
-from ohmtrail.diagnosis.likelihood import SLIP, discrete, numeric, slip_density
+from ohmtrail.diagnosis.likelihood import discrete, numeric, reading_density
 from ohmtrail.diagnosis.posterior import Posterior
 from ohmtrail.diagnosis.table import Row, SuspectTable, pair_row
 
@@ -123,9 +122,7 @@ def _tellings(table: SuspectTable, evidence: Sequence[Evidence], *, scan: bool) 
     for item in sorted(evidence, key=repr):
         if isinstance(item, Measured) and numeric(item):
             found = table.measured(item.quantity, item.setting, [(item.red, item.black)], scan=scan)[0]
-            gap = (float(scale(item.quantity, item.value, table.meter)) - found.mean) / found.spread
-            slip = SLIP * slip_density(item, table.electrics.harness.supply.nominal)
-            log = np.log((1.0 - SLIP) * np.exp(-0.5 * gap**2) / (found.spread * np.sqrt(2.0 * np.pi)) + slip)
+            log = np.log(reading_density(table, item, scan=scan))
             shows = np.abs(found.mean - found.mean[0]) > APART * np.maximum(found.spread, found.spread[0])
         else:
             chance = discrete(table, item, scan=scan)

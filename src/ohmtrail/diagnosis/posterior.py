@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -111,20 +111,21 @@ class Posterior:
         """The likeliest answer, None where there is none."""
         return self.answers[0] if self.answers and self.answers[0].share > 0 else None
 
-    def right(self, answer: Answer) -> float:
-        """Give the chance that an answer's mends are right, whatever else may be wrong beside it.
+    def needs(self, mends: Iterable[str]) -> float:
+        """Give the chance that some mends are right, whatever else may be wrong beside them.
 
         Parameters
         ----------
-        answer : Answer
-            One of the answers.
+        mends : iterable of str
+            Ids of mends, commonly those of one answer.
 
         Returns
         -------
         float
-            Its share, and those of answers that need the same mends and more.
+            Share of all answers that need them, and maybe more.
         """
-        return sum(item.share for item in self.answers if set(answer.mends) <= set(item.mends))
+        wanted = set(mends)
+        return sum(item.share for item in self.answers if wanted <= set(item.mends))
 
     @cached_property
     def unlisted_at(self) -> tuple[tuple[str, float], ...]:

@@ -71,7 +71,7 @@ def nameable(posterior: Posterior, answer: Answer, rivals: Sequence[Rival] | Non
     tuple of (Answer or None, tuple of str)
         The answer where it may be named; the elements that stand against it where it is likely and may not.
     """
-    if posterior.right(answer) < NAMED:
+    if posterior.needs(answer.mends) < NAMED:
         return None, ()
     found = rivals_of(posterior, answer) if rivals is None else rivals
     doubts = tuple(item.element for item in found if item.times > DOUBT)

@@ -244,13 +244,10 @@ class Chooser:
         Of two, the one that more answers need comes first; a fuse comes after what blew it.
         """
         row = self.table.rows[int(self.rows[int(np.flatnonzero(self.group == group)[0])])]
-        mends = {fault.mend.id: fault.mend for fault in row.faults}
-        steps = [Step("mend", self.complaints[0].setting, mend=mend) for mend in mends.values()]
-        if len(steps) < 2:
-            return tuple(steps)
-        needed = {name: sum(item.share for item in self.posterior.answers if name in item.mends) for name in mends}
-        fuses = {name for name, mend in mends.items() if isinstance(self.harness.parts.get(mend.element), Fuse)}
-        return tuple(sorted(steps, key=lambda step: (step.mend.id in fuses, -needed[step.mend.id]) if step.mend is not None else (True, 0.0)))
+        mends = list({fault.mend.id: fault.mend for fault in row.faults}.values())
+        if len(mends) > 1:
+            mends.sort(key=lambda mend: (isinstance(self.harness.parts.get(mend.element), Fuse), -self.posterior.needs([mend.id])))
+        return tuple(Step("mend", self.complaints[0].setting, mend=mend) for mend in mends)
 
 
 def _unlike(listed: Sequence[Scored]) -> list[Scored]:

@@ -8,8 +8,8 @@ from ohmtrail.circuit import Electrics, Setting, function_setting
 from ohmtrail.drawing.anchors import Anchors
 from ohmtrail.drawing.canvas import Box, Canvas
 from ohmtrail.drawing.choose import choose_path
-from ohmtrail.drawing.elements import BOXES, Element, elements_of, looks_of
-from ohmtrail.drawing.glyphs import GLYPHS, Glyph, glyph
+from ohmtrail.drawing.elements import BOXES
+from ohmtrail.drawing.glyphs import Glyph
 from ohmtrail.drawing.highlights import Highlights
 from ohmtrail.drawing.items import Item
 from ohmtrail.drawing.lead_words import lead_title, size_words
@@ -21,6 +21,7 @@ from ohmtrail.drawing.style import CSS, screen_of
 from ohmtrail.drawing.svg import document, group, num, path, rect
 from ohmtrail.drawing.text import Text, measured, wrapped
 from ohmtrail.drawing.touch import touch_layer
+from ohmtrail.drawing.upright import BOX, far_pole, row_glyph, row_looks
 from ohmtrail.drawing.wording import part_title
 from ohmtrail.harness import Harness
 
@@ -189,15 +190,15 @@ def _rung(ladder: Ladder, step: Rung, item: Item) -> None:
         ladder.y += 4.0 if _shares_line(ladder, item) else _HEAD
     ladder.y += 8.0
     top = ladder.y
-    far = _far(ladder, step, item)
-    x, drawn = _x(step.lane), _glyph(ladder.scene, item, far=far)
+    own = {lead for lead in (*step.into, *step.out) if ladder.lanes[lead] == step.lane}
+    far = far_pole(ladder.scene, item, own)
+    x, drawn = _x(step.lane), row_glyph(ladder.scene, item, far=far)
     turned = {stub.lead for stub in (*item.tops, *item.bottoms) if far and stub.pin == far}
-    sides = [lead for lead in step.into if ladder.lanes[lead] != step.lane and lead not in turned]
-    begun = [lead for lead in step.out if ladder.lanes[lead] != step.lane and lead not in turned]
+    sides, begun = ([lead for lead in leads if lead not in own | turned] for leads in (step.into, step.out))
     over, under = ([lead for lead in leads if lead in turned] for leads in (step.out, step.into))
     head, foot = _FAN * (len(sides) + len(over)), _FAN * (len(begun) + len(under))
     bottom = top + head + drawn.height + foot
-    half, off = (12.5, 10.0) if drawn is _BOX else (0.0, 4.0)
+    half, off = (12.5, 10.0) if drawn is BOX else (0.0, 4.0)
     for number, lead in enumerate(sides):
         level, lane = top + off + number * _FAN, _x(ladder.lanes[lead])
         ladder.corners[lead] += [(lane, level), (x + (half if lane > x else -half), level)]
@@ -224,16 +225,6 @@ def _rung(ladder: Ladder, step: Rung, item: Item) -> None:
     ladder.y = max(ladder.y, bottom + 6.0) + 2.0
 
 
-def _far(ladder: Ladder, step: Rung, item: Item) -> str:
-    """The pole whose leads go round to the other end of a symbol that has all its leads on one side; "" where none do."""
-    stubs = item.bottoms or item.tops
-    pins = {stub.pin for stub in stubs}
-    if (item.tops and item.bottoms) or len(pins) != 2 or item.kind in ("splice", "earth", "metal", "frame") or _glyph(ladder.scene, item) is _BOX:
-        return ""
-    near = next((stub.pin for stub in stubs if stub.lead and ladder.lanes[stub.lead] == step.lane), stubs[0].pin)
-    return next(stub.pin for stub in stubs if stub.pin != near)
-
-
 def _heading(ladder: Ladder, place: str) -> str:
     item = ladder.scene.harness.places[place]
     return _fitted(f"{item.called or place.replace('-', ' ')} · {item.reach:g} min", 12, WIDTH - ladder.text_x - 16, bold=True)
@@ -246,52 +237,18 @@ def _shares_line(ladder: Ladder, item: Item) -> bool:
     return ladder.text_x + name + 24 + heading < WIDTH - _EDGE - 8
 
 
-def _glyph(scene: Scene, item: Item, look: tuple[Element, ...] | None = None, *, far: str = "") -> Glyph:
-    """The symbol of a row: one element, or a small box for what has many; in a given look, or as it is set."""
-    if item.kind == "splice":
-        return Glyph(12, 5, 5, '<circle cx="0" cy="6" r="4.500" class="f"/>' + path("M0 0V12", kind="s k"))
-    if item.kind in GLYPHS and item.kind in ("earth", "metal", "frame"):
-        drawn = glyph(item.kind)
-        if item.tops:
-            return drawn
-        return Glyph(drawn.height, drawn.left, drawn.right, f'<g transform="translate(0 {num(drawn.height)}) rotate(180)">{drawn.body}</g>')
-    if item.kind in BOXES:
-        return _BOX
-    elements = elements_of(scene.harness, scene.setting, item.id, scene.pulled) if look is None else look
-    pins = {stub.pin for stub in (*item.tops, *item.bottoms)}
-    used = [element for element in elements if element.a in pins and element.b in pins] or list(elements[:1])
-    above, below = ({stub.pin for stub in stubs} for stubs in (item.tops, item.bottoms))
-    if len(used) == 1 and above & below & {used[0].a, used[0].b}:
-        # one pole on both sides: what leaves below does not pass through the symbol
-        return _BOX
-    if len(used) == 1:
-        drawn = glyph(used[0].glyph)
-        upside = any(stub.pin == used[0].b for stub in item.tops) and not any(stub.pin == used[0].a for stub in item.tops)
-        if far:
-            upside = used[0].a == far if item.tops else used[0].b == far
-        if upside:
-            turned = f'<g transform="translate(0 {num(drawn.height)}) rotate(180)">{drawn.body}</g>'
-            return Glyph(drawn.height, drawn.right, drawn.left, turned)
-        return drawn
-    return glyph(used[0].glyph) if used[0].glyph.startswith("lamp") else _BOX
-
-
-#: stands for what has too many terminals for one line
-_BOX = Glyph(36, 13, 13, "")
-
-
 def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], fans: tuple[float, float], far: str) -> None:
     """Draw a row's symbol, its bars for leads from other lanes, and its words."""
     scene, (x, top), (head, foot) = ladder.scene, at, fans
     start, end = top + head, top + head + drawn.height
     bottom, wide = end + foot, max(drawn.left, drawn.right, 5.0)
-    body = _looks(scene, item, far) if ladder.every else ""
+    body = row_looks(scene, item, far) if ladder.every else ""
     shapes = [(f'<g transform="translate({num(x)} {num(start)})">{body or drawn.body}</g>', (x - wide - 1.4, start - 1.4, x + wide + 1.4, end + 1.4))]
-    if drawn is _BOX:
+    if drawn is BOX:
         box = rect(x - 12, top + 5, 24, bottom - top - 10, r=4, kind="w") + path(f"M{num(x)} {num(top)}V{num(top + 5)}M{num(x)} {num(bottom - 5)}V{num(bottom)}", kind="s")
         shapes = [(box, (x - 13.5, top - 1.4, x + 13.5, bottom + 1.4))]
     for high, low in ((top, start), (end, bottom)):
-        if high < low and drawn is not _BOX:
+        if high < low and drawn is not BOX:
             shapes.append((path(f"M{num(x)} {num(high)}V{num(low)}", kind="s k"), (x - 2, high - 1.4, x + 2, low + 1.4)))
     if item.kind not in ("splice", "earth", "metal", "frame"):
         ends = [y for stubs, y in ((item.tops, top), (item.bottoms, bottom)) if stubs or far]
@@ -307,12 +264,6 @@ def _symbol(ladder: Ladder, item: Item, drawn: Glyph, at: tuple[float, float], f
     if item.kind in ("earth", "metal", "frame"):
         ladder.frames.append((x, top))
         ladder.points.setdefault(item.part, (x, top))
-
-
-def _looks(scene: Scene, item: Item, far: str) -> str:
-    """A row's symbol in each of its states, a group for each; empty for what has but one."""
-    looks = {name: _glyph(scene, item, look, far=far).body for name, look in looks_of(scene.harness, item.id).items()}
-    return "".join(group([body], class_="look", data_look=name) for name, body in looks.items())
 
 
 def _words(ladder: Ladder, item: Item, middle: float) -> list[Text]:

@@ -41,6 +41,11 @@ class Supply(Frozen):
     nominal: Volts = 12.0
     earthed: Literal["negative", "positive"] = "negative"
 
+    @property
+    def posts(self) -> tuple[str, str]:
+        """A battery's live post and its earthed one, as terminals: ``+`` and ``-``, or the other way round."""
+        return ("+", "-") if self.earthed == "negative" else ("-", "+")
+
 
 class Place(Frozen):
     """Somewhere on the machine, and the minutes it takes to get at it."""

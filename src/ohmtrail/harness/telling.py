@@ -173,19 +173,21 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[Loc], tuple[str,
 _SHAPES = {"dict_type": "keys", "model_type": "keys", "tuple_type": "a list", "list_type": "a list"}
 
 
+#: lists that are commonly written in brackets, by the key they stand under
+_LISTS = {
+    "positions": "write the pairs of terminals that the position joins, as in [[B, A], [B, S]]",
+    "cavities": "write the name of each, as in [1, 2, 3]",
+    "between": "write its two terminals, as in [1, 2]",
+}
+
+
 def _of_another_shape(tree: Tree, path: Loc, kind: str, value: object) -> Mistake:
     """A word where keys or a list are wanted, or the like."""
     name, text = _named(path, "'"), value if isinstance(value, str) else ""
     if value is None or value == "":
         return tree.mistake(path, f"{name} says nothing yet", remedy="write what belongs to it below, or delete it")
     if _SHAPES[kind] == "a list":
-        if "positions" in path:
-            remedy = "write the pairs of terminals that the position joins, as in [[B, A], [B, S]]"
-        elif isinstance(value, dict) or not text or text.casefold() in ("none", "no"):
-            remedy = "write its entries below it, each begun by '- '"
-        else:
-            entries = range(1, int(text[:2]) + 1) if text.isdecimal() else (text, "...")
-            remedy = f"write it as a list, as in [{', '.join(map(str, entries))}]"
+        remedy = next((_LISTS[key] for key in path if key in _LISTS), "write its entries below it, each begun by '- '")
         return tree.mistake(path, f"{name} must be a list, and {_shown(value)} is none", value=text, remedy=remedy)
     remedy = "write keys with their values, as in '{key: value}'"
     return tree.mistake(path, f"{name} cannot be only {_shown(value)}", value=text, remedy=remedy)

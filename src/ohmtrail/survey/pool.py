@@ -261,7 +261,7 @@ def _feeds(electrics: Electrics, safety: Safety) -> Iterator[tuple[Setting, list
 
 def _battery_leads(harness: Harness) -> list[Pair]:
     """The lead at each battery that carries all its current, of the earthed post first; else every one at the live post."""
-    earthed, live = ("-", "+") if harness.supply.earthed == "negative" else ("+", "-")
+    live, earthed = harness.supply.posts
     leads: list[str] = []
     for name, part in harness.parts.items():
         if isinstance(part, Battery):
