@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from ohmtrail.circuit.bench import Bench
 from ohmtrail.circuit.branches import Branch
@@ -36,15 +36,14 @@ def unfused_leads(bench: Bench) -> Iterator[Finding]:
         One a lead; sizes in mm², fuse in ampere.
     """
     reached = _walk(bench.network, battery_poles(bench.harness), lambda branch: branch.kind == "fuse")
-    for lead_id, far_m in reached.items():
-        lead = bench.harness.leads[lead_id]
-        if lead.size_mm2 < STARTER_MM2 and far_m > TO_FUSE_M:
-            sentence = f"lead {lead_id} ({lead.size_mm2:g} mm²) is fed by the battery with no fuse between"
-            remedy = (
-                f"put a fuse of at most {guide_current_a(lead.size_mm2):.0f} A within {TO_FUSE_M:g} m of the "
-                "battery, or mind that a short to the frame burns this lead"
-            )
-            yield Finding("unfused", ("leads", lead_id), sentence, remedy)
+    sizes = {lead_id: bench.harness.leads[lead_id].size_mm2 for lead_id, far_m in reached.items() if far_m > TO_FUSE_M}
+    bare = {lead_id: size for lead_id, size in sizes.items() if size < STARTER_MM2}
+    for lead_id, size in bare.items():
+        # one fuse at the battery has the thinnest of them behind it
+        carries = guide_current_a(min(bare.values()))
+        remedy = f"put a fuse of at most {carries:.0f} A within {TO_FUSE_M:g} m of the battery, or mind that a short to the frame burns this lead"
+        sentence = f"lead {lead_id} ({size:g} mm²) is fed by the battery with no fuse between"
+        yield Finding("unfused", ("leads", lead_id), sentence, remedy, shared="battery")
 
 
 def battery_poles(harness: Harness) -> list[str]:
@@ -79,27 +78,21 @@ def large_fuses(bench: Bench) -> Iterator[Finding]:
     """
     for name, part in bench.harness.parts.items():
         if isinstance(part, Fuse):
-            for lead_id in behind_fuse(bench.network, name):
-                finding = _too_large(name, part, lead_id, bench.harness.leads[lead_id])
-                if finding is not None:
-                    yield finding
+            behind = {lead_id: bench.harness.leads[lead_id] for lead_id in behind_fuse(bench.network, name)}
+            yield from _too_large(name, part, {lead_id: lead for lead_id, lead in behind.items() if lead.size is not None or lead.resistance is None})
 
 
-def _too_large(name: str, part: Fuse, lead_id: str, lead: Lead) -> Finding | None:
-    carries = guide_current_a(lead.size_mm2)
-    if part.rating <= carries or (lead.size is None and lead.resistance is not None):
-        return None
-    assumed = "" if lead.size is not None else " (size not given, assumed)"
-    sentence = f"fuse {name} is {part.rating:g} A; lead {lead_id} behind it, {lead.size_mm2:g} mm²{assumed}, "
-    sentence += f"carries {carries:.0f} A"
+def _too_large(name: str, part: Fuse, behind: Mapping[str, Lead]) -> Iterator[Finding]:
+    """Findings about one fuse; what is said to do holds for the thinnest lead behind it."""
+    carry = {lead_id: guide_current_a(lead.size_mm2) for lead_id, lead in behind.items()}
     kind = part.body if part.body in fuse_kinds() else "glass"
-    fits = [rating for rating in standard_fuse_ratings_a(kind) if rating <= carries]
-    remedy = (
-        f"fit a fuse of {max(fits):g} A or less, if its loads allow, or a thicker lead"
-        if fits
-        else "thicker lead"
-    )
-    return Finding("large-fuse", ("leads", lead_id, "size"), sentence, remedy, serious=lead.size is not None)
+    fits = [rating for rating in standard_fuse_ratings_a(kind) if rating <= min(carry.values(), default=0.0)]
+    remedy = f"fit a fuse of {max(fits):g} A or less, if its loads allow, or a thicker lead" if fits else "thicker lead"
+    for lead_id, lead in behind.items():
+        if part.rating > carry[lead_id]:
+            assumed = "" if lead.size is not None else " (size not given, assumed)"
+            sentence = f"fuse {name} is {part.rating:g} A; lead {lead_id} behind it, {lead.size_mm2:g} mm²{assumed}, carries {carry[lead_id]:.0f} A"
+            yield Finding("large-fuse", ("leads", lead_id, "size"), sentence, remedy, serious=lead.size is not None, shared=name)
 
 
 def behind_fuse(network: Network, fuse: str) -> list[str]:

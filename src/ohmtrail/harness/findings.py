@@ -23,6 +23,9 @@ class Finding:
         What to do about it.
     serious : bool
         Whether the machine as described cannot work or is not safe.
+    shared : str
+        Id of the one thing that several findings of a kind are about, such as the fuse of six leads: they are told as
+        one, the first in full.
     """
 
     code: str
@@ -30,3 +33,4 @@ class Finding:
     sentence: str
     remedy: str
     serious: bool = False
+    shared: str = ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ohmtrail.circuit.steps import Route, Step
 from ohmtrail.harness.assumed import assumed_values
+from ohmtrail.harness.findings import Finding
 from ohmtrail.harness.model import Harness
 from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.paper import Paper
@@ -46,12 +47,17 @@ def write_checked(paper: Paper, checked: Checked) -> None:
     """
     told: dict[str, int] = {}
     shown = [found for found in checked.findings if found[0].code != _ASSUMED]
-    for item, line, column in shown:
+    alike: dict[tuple[object, ...], list[tuple[Finding, int, int]]] = {}
+    for found in shown:
+        alike.setdefault(_shared(*found), []).append(found)
+    for (item, line, column), *others in alike.values():
         told[item.code] = told.get(item.code, 0) + 1
         if told[item.code] > MOST_OF_A_KIND:
             continue
         kind = "serious" if item.serious else "note"
         paper.line(f"{checked.file}:{line}:{column}: {kind}: {item.sentence}; {item.remedy}", hang=4)
+        if others:
+            paper.line(f"The same of {', '.join(f'{other.path[1]} (line {at})' for other, at, _ in others)}.", indent=4, hang=4)
     for code, count in told.items():
         if count > MOST_OF_A_KIND:
             paper.line(f"and {count - MOST_OF_A_KIND} more of the kind '{code}'")
@@ -59,6 +65,11 @@ def write_checked(paper: Paper, checked: Checked) -> None:
     _write_assumed(paper, harness)
     held = ", ".join(f"{count} {word if count != 1 else word[:-1]}" for count, word in _held(harness))
     paper.line(f"{harness.harness}: {held}; {checked.serious} serious, {len(shown) - checked.serious} to look at.")
+
+
+def _shared(item: Finding, line: int, column: int) -> tuple[object, ...]:
+    """What makes findings one: of one kind, about one thing, with one remedy; else each stands for itself."""
+    return (item.code, item.shared, item.serious, item.remedy) if item.shared else (item, line, column)
 
 
 def _write_assumed(paper: Paper, harness: Harness) -> None:
