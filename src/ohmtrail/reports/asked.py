@@ -11,7 +11,7 @@ from ohmtrail.reports.results import Next
 
 __all__ = ["write_asked"]
 
-_ANSWERS = {"measure": "VALUE", "watch": "works|weak|absent", "look": "sound|damaged"}
+_ANSWERS = {"measure": "VALUE", "watch": "works|weak|fails", "look": "sound|damaged"}
 
 
 def write_asked(paper: Paper, found: Next) -> None:

@@ -23,7 +23,7 @@ __all__ = [
     "write_words",
 ]
 
-_PROMPTS = {"measure": "reading", "watch": "works, weak or absent", "look": "sound or damaged", "mend": "done"}
+_PROMPTS = {"measure": "reading", "watch": "works, weak or fails", "look": "sound or damaged", "mend": "done"}
 _WORDS = (
     ("12.4, 3.2k, ol", "what the meter shows"),
     ("beeps, silent", "what the beeper does; of a test lamp: bright, dim, out"),
