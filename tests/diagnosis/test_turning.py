@@ -10,14 +10,17 @@ from pathlib import Path
 
 import pytest
 
-from ohmtrail.circuit import function_setting
+from ohmtrail.circuit import Electrics, Setting, function_setting
 from ohmtrail.circuit.checks import check_circuit
 from ohmtrail.circuit.setting import put
 from ohmtrail.circuit.turning import may_crank, starts
 from ohmtrail.diagnosis import Bench, Case, Seen, Step, cautions_for
+from ohmtrail.diagnosis.candidates import Surroundings, settings_to_measure
 from ohmtrail.diagnosis.expected import live_steps
 from ohmtrail.diagnosis.scoring import Chooser
 from ohmtrail.diagnosis.steps import hands_in_the_way
+from ohmtrail.diagnosis.table import single_rows
+from ohmtrail.faults import faults_of
 from ohmtrail.harness import Harness, load_harness
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
@@ -129,3 +132,17 @@ def test_an_engine_that_must_die_is_started_first() -> None:
     assert "runs-on" in named
     run = put(outboard_machine, stop, positions={"stop-button": "run"})
     assert "runs-on" not in {item.id for item in cautions_for(outboard_machine, Step("watch", run, function="stop-by-button"))}
+
+
+def test_a_switch_that_oil_pressure_works_is_left_to_it() -> None:
+    """With the engine still it rests in whatever is measured, also after a complaint with the engine running."""
+    car = Electrics(load_harness(CIRCUITS / "utility-car.yaml"))
+    running = function_setting(car.harness, car.harness.functions["oil-lamp-goes-out"])
+    faults = [fault for fault in faults_of(car.network, year=2026) if fault.element in ("oil-switch", "oil-3")]
+    around = Surroundings(car, single_rows(faults))
+    assert "oil-switch" in around.switches
+    settings = list(settings_to_measure(around, running))
+    assert len(settings) > 1
+    assert all("oil-switch" not in dict(setting.positions) for setting in settings)
+    watched = Bench(Setting()).after(car.harness, Step("watch", running, function="oil-lamp-goes-out"))
+    assert dict(watched.setting.positions) == {"key-switch": "on"}

@@ -1,6 +1,7 @@
 """Results on paper and as JSON: whole instructions, at any width, with stable keys."""
 
 import json
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -8,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from ohmtrail import workbench
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Setting, function_setting, put
 from ohmtrail.errors import HarnessError, JobError, Mistake
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.reports import Next, Paper, as_json, demo_document, document, error_document
@@ -121,6 +122,31 @@ def test_findings_are_at_most_twenty_of_a_kind() -> None:
     assert "0 serious" in text
 
 
+def test_findings_of_one_thing_are_told_as_one() -> None:
+    """Eighteen leads of the car lack one fuse: one note with its lead, the others by name and line, all of them counted."""
+    checked = workbench.check(CIRCUITS / "utility-car.yaml")
+    bare = [found.path[1] for found, _, _ in checked.findings if found.code == "unfused"]
+    assert len(bare) > 10
+    text = " ".join(_text(lambda paper: write_checked(paper, checked), width=100).split())
+    assert text.count("no fuse between") == text.count("The same of ") == 1
+    assert all(re.search(rf"\b{lead} \(", text) for lead in bare)
+    assert f"{len(bare)} to look at" in text
+
+
+def test_each_fuse_has_a_note_of_its_own_with_one_remedy() -> None:
+    """Two fuses that are too large are two notes; the fuse to fit is the one for the thinnest lead behind it."""
+    text = (CIRCUITS / "utility-car.yaml").read_text(encoding="utf-8")
+    large = re.sub(r"(kind: fuse[^}\n]*rating: )(?:5|15) A", r"\g<1>100 A", text)
+    assert large != text
+    found = [item for item, _, _ in workbench.check("car.yaml", text=large).findings if item.code == "large-fuse"]
+    fuses = {item.shared for item in found}
+    assert 1 < len(fuses) < len(found)
+    for fuse in fuses:
+        assert len({item.remedy for item in found if item.shared == fuse}) == 1
+    shown = _text(lambda paper: write_checked(paper, workbench.check("car.yaml", text=large)), width=100)
+    assert shown.count("is 100 A; lead ") == len({(item.shared, item.serious) for item in found})
+
+
 def test_where_a_probe_goes(harness: Harness) -> None:
     """Part, colour and way of the leads; lifted ends and crimps as such."""
     rest = Setting()
@@ -141,6 +167,21 @@ def test_how_a_setting_is_changed(harness: Harness) -> None:
         "lanyard to fitted",
         "move the wiring at tiller",
     )
+
+
+def test_no_hand_sets_what_oil_pressure_works() -> None:
+    """The engine is started, the pressure puts the switch over; as the engine stops it falls back without a word."""
+    car = load_harness(CIRCUITS / "utility-car.yaml")
+    running = function_setting(car, car.functions["oil-lamp-goes-out"])
+    assert setting_changes(car, Setting(), running) == (
+        "key-switch to on",
+        "engine running",
+        "oil pressure puts oil-switch to pressure",
+    )
+    stopped = put(car, running, engine="still")
+    assert dict(stopped.positions) == {"key-switch": "on"}
+    assert setting_changes(car, running, put(car, stopped, battery=False)) == ("battery lead off, earth side",)
+    assert dict(put(car, running, battery=False).positions)["oil-switch"] == "pressure"
 
 
 def test_a_planted_job_reads_from_start_to_end() -> None:

@@ -5,23 +5,26 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy import sparse
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Electrics, Setting
 from ohmtrail.diagnosis import Step
-from ohmtrail.harness import Harness
+from ohmtrail.harness import Harness, load_harness
 from ohmtrail.harness.parts import Module
 from ohmtrail.survey import Safety, Surveyor, coverage_of, false_alarms
 from ohmtrail.survey.choose import Cover, rows_of
 from ohmtrail.survey.pool import Candidate, Pool
 from ohmtrail.survey.route import everything_minutes
+from ohmtrail.survey.settings import dead_settings, still_settings, turning_settings
 
 Give = Callable[[str], Surveyor]
 SMALL = ("outboard", "ride-on-mower")
 LARGE = ("trail-motorcycle", "utility-car")
+CIRCUITS = Path(__file__).parents[2] / "circuits"
 
 
 def _holds(surveyor: Surveyor) -> None:
@@ -81,6 +84,17 @@ def test_stages(surveyor_of: Give, name: str) -> None:
         assert not (setting.parted or setting.lifted)
         assert (setting.engine == "still") == (item.stage < 4)
         assert item.stage > 2 or item.step.quantity == "amps"
+
+
+def test_no_setting_wants_a_switch_put_that_no_hand_can_put() -> None:
+    """The car's oil pressure switch rests wherever the engine is still, and goes over with the engine running."""
+    network = Electrics(load_harness(CIRCUITS / "utility-car.yaml")).network
+    dead = [setting for setting, _ in dead_settings(network)]
+    still = [*dead, *still_settings(network.harness)]
+    assert len(still) > 50
+    assert {dict(setting.positions).get("oil-switch", "no-pressure") for setting in still} == {"no-pressure"}
+    turning = turning_settings(network.harness)
+    assert "pressure" in {dict(setting.positions).get("oil-switch") for setting in turning}
 
 
 def _module_points(harness: Harness) -> set[str]:

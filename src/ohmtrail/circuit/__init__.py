@@ -14,7 +14,7 @@ from ohmtrail.circuit.needs import (
     function_setting,
 )
 from ohmtrail.circuit.network import Network
-from ohmtrail.circuit.setting import Setting, put, switch_position
+from ohmtrail.circuit.setting import Setting, put, switch_position, worked
 
 __all__ = [
     "FAILS",
@@ -34,4 +34,5 @@ __all__ = [
     "function_setting",
     "put",
     "switch_position",
+    "worked",
 ]

@@ -10,7 +10,7 @@ from ohmtrail.harness.links import ENGINE_STATES
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Connector, Fuse, Lamp, Switch
 
-__all__ = ["Setting", "put", "switch_position"]
+__all__ = ["Setting", "put", "switch_position", "worked"]
 
 
 @dataclass(frozen=True)
@@ -82,6 +82,12 @@ def switch_position(harness: Harness, setting: Setting, switch: str) -> str:
     return dict(setting.positions).get(switch, part.rests)
 
 
+def worked(harness: Harness, switch: str) -> str:
+    """Say what works a switch that no hand can set, such as oil pressure; nothing for any other part."""
+    part = harness.parts.get(switch)
+    return part.worked_by if isinstance(part, Switch) else ""
+
+
 def put(
     harness: Harness,
     setting: Setting,
@@ -95,6 +101,8 @@ def put(
     moved: str | None = None,
 ) -> Setting:
     """Give the setting after some things are changed; what is not named stays as it is.
+
+    A switch that no hand sets goes back to rest as the engine comes to a stop.
 
     Parameters
     ----------
@@ -124,6 +132,8 @@ def put(
         A switch, position, connector, lead end or place that does not exist.
     """
     merged = dict(setting.positions)
+    if engine == "still" and setting.engine != "still":
+        merged = {name: at for name, at in merged.items() if not worked(harness, name)}
     for name, position in (positions or {}).items():
         if name == "engine":
             engine = position

@@ -104,7 +104,7 @@ def settings_to_measure(around: Surroundings, complaint: Setting) -> Iterator[Se
         Battery off, engine still.
     """
     harness = around.harness
-    dead = replace(complaint, battery=False, engine="still", moved=None)
+    dead = put(harness, complaint, battery=False, engine="still", moved="")
     yield dead
     for name in around.connectors:
         yield put(harness, dead, parted=[*dead.parted, name])
@@ -114,7 +114,7 @@ def settings_to_measure(around: Surroundings, complaint: Setting) -> Iterator[Se
     for name in around.switches:
         part = harness.parts[name]
         assert isinstance(part, Switch)
-        for position in part.positions:
+        for position in () if part.worked_by else part.positions:
             if dict(dead.positions).get(name, part.rests) != position:
                 yield put(harness, dead, positions={name: position})
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from ohmtrail.circuit.meter import Quantity
-from ohmtrail.circuit.setting import Setting
+from ohmtrail.circuit.setting import Setting, put
 from ohmtrail.circuit.turning import may_turn
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
@@ -48,7 +48,7 @@ class Bench:
         """Where the machine stands after a step: what it needed is open, the engine still, nothing moved."""
         opened = with_outer(harness, needed_places(harness, step, self.setting))
         setting = step.setting if step.kind in ("measure", "watch") else self.setting
-        still = replace(setting, engine="still", moved=None)
+        still = put(harness, setting, engine="still", moved="")
         return replace(self, setting=still, opened=self.opened | opened)
 
 

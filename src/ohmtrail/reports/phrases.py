@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Setting, worked
 from ohmtrail.diagnosis import Answer, Evidence, Looked, Mended, Posterior, Seen, Step
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness.model import FRAME, Harness
@@ -221,13 +221,14 @@ def setting_changes(harness: Harness, now: Setting, then: Setting) -> tuple[str,
     made += ["battery lead on"] if connects else []
     made += [item for item in _switched(harness, now, then) if item not in made]
     made += [f"engine {then.engine}"] if then.engine != "still" else []
+    made += [f"{worked(harness, name)} puts {name} to {at}" for name, at in then.positions if worked(harness, name) and (name, at) not in now.positions]
     return (*made, *([f"move the wiring at {then.moved}"] if then.moved else []))
 
 
 def _switched(harness: Harness, now: Setting, then: Setting, *, resting: bool = False) -> list[str]:
-    """Switches to turn, or only those that go back to rest."""
+    """Switches for a hand to turn, or only those that go back to rest."""
     before, wanted = dict(now.positions), dict(then.positions)
-    turned = [name for name in sorted(before.keys() | wanted.keys()) if before.get(name) != wanted.get(name)]
+    turned = [name for name in sorted(before.keys() | wanted.keys()) if before.get(name) != wanted.get(name) and not worked(harness, name)]
     kept = [name for name in turned if name not in wanted] if resting else turned
     return [f"{name} to {wanted.get(name, getattr(harness.parts[name], 'rests', 'rest'))}" for name in kept]
 

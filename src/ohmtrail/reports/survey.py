@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Any
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Setting, put
 from ohmtrail.circuit.meter import SERIES_A
 from ohmtrail.circuit.sound import Sound
 from ohmtrail.diagnosis import Step
@@ -138,7 +138,7 @@ def write_survey(paper: Paper, found: Surveyed) -> None:
         paper.line(stage.how, indent=4)
         for setting, rows in by_setting(items):
             _write_group(paper, survey.harness, setting_changes(survey.harness, now, setting), rows, told)
-            now = replace(setting, engine="still")
+            now = put(survey.harness, setting, engine="still")
         head = f"Before stage {stage.number + 1}" if stage is not STAGES[-1] else "At the end"
         paper.line(f"{head}: {stage.before_next}", indent=4, hang=6)
     write_coverage(paper, found.coverage, survey)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Setting, put
 from ohmtrail.diagnosis import Step
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness.parts import Fuse
@@ -96,7 +95,7 @@ def _stages(found: Surveyed, letters: Mapping[str, str]) -> list[dict[str, Any]]
         groups = []
         for setting, rows in by_setting(items):
             groups.append(_group(harness, setting_changes(harness, now, setting), rows, letters, found.taken))
-            now = replace(setting, engine="still")
+            now = put(harness, setting, engine="still")
         last = stage is STAGES[-1]
         made.append(
             {

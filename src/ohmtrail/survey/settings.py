@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import networkx as nx
 
-from ohmtrail.circuit import Network, Setting, function_setting
+from ohmtrail.circuit import Network, Setting, function_setting, worked
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Coil, Connector, Earth, Fuse, Lamp, Metal, Module, Switch, Winding
 from ohmtrail.survey.stages import conducting
@@ -31,9 +31,9 @@ def positions(harness: Harness) -> tuple[Positions, ...]:
     """
     found: dict[Positions, None] = {(): None}
     for function in harness.functions.values():
-        found.setdefault(function_setting(harness, function).positions)
+        found.setdefault(tuple(item for item in function_setting(harness, function).positions if not worked(harness, item[0])))
     for name, part in harness.parts.items():
-        if isinstance(part, Switch):
+        if isinstance(part, Switch) and not part.worked_by:
             for position in part.positions:
                 if position != part.rests:
                     found.setdefault(((name, position),))
@@ -90,7 +90,7 @@ def widest(harness: Harness) -> Positions:
     """
     found = []
     for name, part in harness.parts.items():
-        if isinstance(part, Switch):
+        if isinstance(part, Switch) and not part.worked_by:
             most = max(part.positions, key=lambda item: (len(part.positions[item]), item == part.rests))
             if most != part.rests:
                 found.append((name, most))

@@ -151,7 +151,7 @@ def _askable(case: Case, function: str, points: frozenset[str], routes: Iterable
     for name, other in harness.functions.items():
         found.setdefault(Step("watch", function_setting(harness, other), function=name))
     own = function_setting(harness, harness.functions[function])
-    dead = replace(own, battery=False, engine="still")
+    dead = put(harness, own, battery=False, engine="still")
     for point in (point for point in harness.terminals if point in points - {FRAME} and not _mate(harness, point)):
         found.setdefault(Step("measure", dead, "ohms", point, FRAME))
     owners = {harness.terminals[point][0] for point in points if point in harness.terminals}

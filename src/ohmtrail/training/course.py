@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from ohmtrail.circuit import Setting
+from ohmtrail.circuit import Setting, put
 from ohmtrail.circuit.meter import Meter
 from ohmtrail.diagnosis import Bench, Event, Evidence, Mended, Seen, Step, after
 from ohmtrail.faults import Mend
@@ -141,7 +141,7 @@ class Course:
         Done
             Not kept yet.
         """
-        still = replace(setting, engine="still", moved=None)
+        still = put(self.drill.case.harness, setting, engine="still", moved="")
         # what only is set costs what setting it costs: a watch less the watching
         step = Step("watch", still)
         bench, minutes = after(self.drill.case.harness, self.bench, step)

@@ -38,13 +38,18 @@ class Fuse(Base):
 
 
 class Switch(Base):
-    """A switch: which terminals each position joins."""
+    """A switch: which terminals each position joins.
+
+    What is worked by something else than a hand (``worked_by``) is set by nobody: it rests while the engine stands,
+    and while it turns it is where a function says.
+    """
 
     kind: Literal["switch"]
     positions: dict[Word, tuple[Pair, ...]] = Field(min_length=2)
     rests: Word
     rating: Amps | None = None
     resistance: PlainOhms = 0.010
+    worked_by: str = ""
 
     @model_validator(mode="after")
     def _rests_somewhere(self) -> Switch:
