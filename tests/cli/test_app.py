@@ -86,6 +86,7 @@ def test_json_on_every_command(started: Any) -> None:
         (("demo", "--harness", MACHINE, "--fault", "stop-1 leek"), 2, "stop-1 leak"),
         (("demo", "--harness", MACHINE, "--fault", "stop-1 leak", "--severity", "-1"), 2, "above nought"),
         (("help", "jsno"), 2, "json"),
+        (("help", "nothing"), 2, "no topic 'nothing'; 'ohmtrail help' alone lists the commands"),
         (("help", "chages"), 2, "did you mean 'changes'"),
         (("help", "changes", "ad"), 2, "no command of changes 'ad'; did you mean 'add'"),
         (("rehearse", MACHINE, "--count", "many"), 2, "'--count': 'many' is no whole number; write one"),

@@ -9,7 +9,7 @@ import typer
 
 from ohmtrail.cli.page import new_paper
 from ohmtrail.cli.texts import GRAMMAR
-from ohmtrail.errors import UnknownName
+from ohmtrail.errors import UnknownName, nearest
 
 __all__ = ["explain"]
 
@@ -60,7 +60,10 @@ def _command(context: typer.Context, words: Sequence[str]) -> str:
         known = tuple(group.list_commands(here)) if hasattr(group, "list_commands") else ()
         found = group.get_command(here, word) if word in known else None
         if found is None:
-            more = ("json", "reading") if here.parent is None else ()
-            raise UnknownName("topic" if here.parent is None else f"command of {here.info_name}", word, (*known, *more))
+            if here.parent is not None:
+                raise UnknownName(f"command of {here.info_name}", word, known)
+            topics = (*known, "json", "reading")
+            hint = "" if nearest(word, topics) else "'ohmtrail help' alone lists the commands; besides them there are json and reading"
+            raise UnknownName("topic", word, topics, hint=hint)
         here = found.make_context(word, [], parent=here, resilient_parsing=True)
     return f"{here.get_help()}\n"
