@@ -83,7 +83,20 @@ def switch_position(harness: Harness, setting: Setting, switch: str) -> str:
 
 
 def worked(harness: Harness, switch: str) -> str:
-    """Say what works a switch that no hand can set, such as oil pressure; nothing for any other part."""
+    """Say what works a switch that no hand can set.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    switch : str
+        Id of a part.
+
+    Returns
+    -------
+    str
+        Such as oil pressure; empty for any other part.
+    """
     part = harness.parts.get(switch)
     return part.worked_by if isinstance(part, Switch) else ""
 
