@@ -113,7 +113,10 @@ SOLVE = """([setting, number, pairs]) => {
   }
   out.amps = Array.from(machine.solved('dc', setting).amps, Math.abs);
   out.ohms = pairs.map(([a, b]) => machine.ohms(setting, a, b));
-  out.levels = data.functions.map((f) => machine.level(f.id, { ...setting, ...f.when, positions: { ...setting.positions, ...f.when.positions } }));
+  out.levels = data.functions.map((f) => {
+    const turned = circuit.withEngine(setting, f.when.engine ?? setting.engine);
+    return machine.level(f.id, { ...turned, ...f.when, positions: { ...turned.positions, ...f.when.positions } });
+  });
   return out;
 }"""
 

@@ -180,6 +180,7 @@ def test_no_hand_sets_what_oil_pressure_works() -> None:
     )
     stopped = put(car, running, engine="still")
     assert dict(stopped.positions) == {"key-switch": "on"}
+    assert put(car, running, positions={"engine": "still"}) == stopped
     assert setting_changes(car, running, put(car, stopped, battery=False)) == ("battery lead off, earth side",)
     assert dict(put(car, running, battery=False).positions)["oil-switch"] == "pressure"
 

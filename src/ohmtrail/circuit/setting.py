@@ -145,14 +145,13 @@ def put(
         A switch, position, connector, lead end or place that does not exist.
     """
     merged = dict(setting.positions)
+    engine = (positions or {}).get("engine", engine)
     if engine == "still" and setting.engine != "still":
         merged = {name: at for name, at in merged.items() if not worked(harness, name)}
     for name, position in (positions or {}).items():
-        if name == "engine":
-            engine = position
-        elif name == "battery":
+        if name == "battery":
             battery = _battery(position)
-        else:
+        elif name != "engine":
             _set_switch(harness, merged, name, position)
     if engine is not None and engine not in ENGINE_STATES:
         raise UnknownName("engine state", engine, ENGINE_STATES)

@@ -56,7 +56,7 @@ def circuit_data(network: Network) -> Json:
     """
     harness = network.harness
     switches = [
-        {"id": name, "rests": part.rests, "positions": list(part.positions)}
+        {"id": name, "rests": part.rests, "positions": list(part.positions), "worked": part.worked_by}
         for name, part in harness.parts.items()
         if isinstance(part, Switch)
     ]

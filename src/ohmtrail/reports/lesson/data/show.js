@@ -396,7 +396,7 @@
     const wanted = Object.keys(byId.get(state.shown)?.when.positions ?? {}), first = (s) => wanted.includes(s.id) ? 0 : 1;
     const made = data.switches.map((s) => [first(s), segment(s.called, `switch ${s.id}`, s.positions.map((p) => [p, p]), circuit.positionOf(state.setting, s.id), (value) => { state.setting = { ...state.setting, positions: { ...state.setting.positions, [s.id]: value } }; refresh(); })]);
     const near = made.filter(([order]) => order === 0).map(([, box]) => box), rest = made.filter(([order]) => order === 1).map(([, box]) => box);
-    if (data.engine.length > 1) { near.unshift(segment("engine", "engine", data.engine.map((e) => [e, e]), state.setting.engine, (value) => { state.setting = { ...state.setting, engine: value }; refresh(); })); }
+    if (data.engine.length > 1) { near.unshift(segment("engine", "engine", data.engine.map((e) => [e, e]), state.setting.engine, (value) => { state.setting = circuit.withEngine(state.setting, value); refresh(); })); }
     if (data.battery) { near.push(segment("battery", "battery", [["on", "on"], ["off", "off"]], state.setting.battery ? "on" : "off", (value) => { state.setting = { ...state.setting, battery: value === "on" }; refresh(); })); }
     const others = make("details", { open: opened ?? (!narrow() || !state.shown) }, make("summary", { textContent: state.shown ? `The other switches (${rest.length})` : `Switches (${rest.length})` }), ...rest);
     others.firstChild.addEventListener("click", () => { opened = !others.open; });

@@ -14,6 +14,13 @@ const makeCircuit = (data) => {
   const LAWS = { dc: ["filament", "diode", "clamp", "charger", "relay-contact", "uptake"], ac: ["filament", "clamp", "relay-contact"], pulse: [], ohms: [] };
   const PLAIN = ["lead", "joint", "contact", "earth", "switch", "fuse", "resistor", "coil", "insulation"];
   const lawsOf = Object.fromEntries(Object.entries(LAWS).map(([regime, kinds]) => [regime, list.flatMap((b, i) => kinds.includes(b.kind) ? [i] : [])]));
+  const worked = data.switches.filter((s) => s.worked).map((s) => s.id);
+  /** The setting with the engine in another state: what no hand sets rests as it comes to a stop. */
+  const withEngine = (setting, engine) => ({
+    ...setting,
+    engine,
+    positions: engine === "still" && setting.engine !== "still" ? Object.fromEntries(Object.entries(setting.positions).filter(([name]) => !worked.includes(name))) : setting.positions,
+  });
   const positionOf = (setting, name) => setting.positions[name] ?? data.switches.find((s) => s.id === name).rests;
   const SERIES = 1, SHUNT = 2, STRESS = 3, SCALE = 4, EMF = 5, KILL = 6, FLAG = 7;
 
@@ -309,11 +316,12 @@ const makeCircuit = (data) => {
       return Math.hypot(vr[a] - vr[b], vi[a] - vi[b]);
     };
     const at = (node) => node < 0 ? FRAME : node;
-    const dead = (setting) => ({ ...setting, engine: "still", battery: false });
+    const dead = (setting) => ({ ...withEngine(setting, "still"), battery: false });
 
     /* ---- conditions of functions and modules, as circuit/needs.py has them ---- */
     const met = (need, setting) => {
-      const then = { ...setting, positions: { ...setting.positions, ...need.when.positions }, engine: need.when.engine ?? setting.engine, battery: need.when.battery ?? setting.battery };
+      const turned = withEngine(setting, need.when.engine ?? setting.engine);
+      const then = { ...turned, positions: { ...turned.positions, ...need.when.positions }, battery: need.when.battery ?? setting.battery };
       const value = worth(need, then), reaches = (limit) => need.upward ? value >= limit : value <= limit;
       return { value, level: reaches(need.good) ? 2 : reaches(need.weak) ? 1 : 0 };
     };
@@ -344,5 +352,5 @@ const makeCircuit = (data) => {
       level: (name, setting) => Math.min(2, ...data.functions.find((f) => f.id === name).needs.map((need) => met(need, setting).level)),
     };
   };
-  return { machine, list, FRAME, positionOf, filament };
+  return { machine, list, FRAME, positionOf, withEngine, filament };
 };
