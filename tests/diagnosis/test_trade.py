@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -202,16 +203,57 @@ def test_two_faults_are_found_one_after_the_other(motorcycle: Case, play) -> Non
 
 
 def test_a_mend_retires_the_readings_it_may_have_changed(motorcycle: Case) -> None:
-    """After the stop lead is renewed its old ohms no longer count; a reading elsewhere still does."""
-    from ohmtrail.diagnosis import Mended
-
+    """If renewing the stop lead was right its old ohms no longer count; a reading elsewhere counts in any case."""
     complaint = _complaint(motorcycle, "spark")
     dead = _dead(motorcycle, complaint)
     near = Measured("ohms", "stop-splice", "frame", dead, 4.2)
     far = Measured("ohms", "ignition-coil.4", "spark-plug.HT", dead, 5000.0)
-    known = motorcycle.assess([complaint, near, far, Mended("renew stop-2"), complaint])
-    assert known.dropped == (0, 1)
-    assert known.counting == (2, 4)
+    history = [complaint, near, far, Mended("renew stop-2")]
+    assert motorcycle.after_mends.split([*history, complaint]) == ((2, 4), (0, 1))
+    works = Seen("spark", complaint.setting, 2)
+    assert motorcycle.assess([*history, works]).dropped == (0, 1)
+
+
+def test_what_was_read_before_a_vain_mend_counts_again(motorcycle: Case) -> None:
+    """A lead of 145 ohms read once as 0.8, a slip: its joint is remade in vain, and the lead is not lost from sight."""
+    complaint = _complaint(motorcycle, "spark")
+    dead = _dead(motorcycle, complaint)
+    off = put(motorcycle.harness, dead, lifted=["mod-coil.to"])
+    before = [
+        complaint,
+        Measured("ac", "ignition-module.CH", "ignition-module.E", complaint.setting, 104.5),
+        Measured("ac", "ignition-module.TR", "ignition-module.E", complaint.setting, 0.6),
+        Measured("ohms", "module-plug.5b", "ignition-module.OUT", dead, 143.0),
+        Measured("ohms", "module-plug.5a", "frame", dead, 0.7),
+        Measured("ohms", "mod-coil.to", "frame", off, 142.6),
+        Measured("ohms", "mod-coil.from", "mod-coil.to", off, 0.83),
+    ]
+    joint, lead = "remake the joint mod-coil.from", "renew mod-coil"
+    first = motorcycle.assess(before)
+    assert first.posterior is not None
+    assert first.posterior.answers[0].mends == (joint,)
+    assert not first.in_vain
+    after = [*before, Mended(joint), complaint]
+    known = motorcycle.assess(after)
+    assert known.in_vain == (joint,)
+    assert known.dropped == ()
+    others = [name for name in motorcycle.mends() if name not in (joint, lead)]
+    assert _share(known, lead) > max(_share(known, name) for name in others)
+    again = motorcycle.assess([*after, Measured("ohms", "mod-coil.from", "mod-coil.to", dead, 145.4)])
+    assert again.posterior is not None
+    assert again.posterior.answers[0].mends == (lead,)
+    assert again.posterior.answers[0].share > 0.8
+
+
+def test_a_mend_that_was_right_lets_the_readings_before_it_rest(motorcycle: Case) -> None:
+    """The short is gone once its lead is renewed, and something else keeps the spark away: the old ohms stay retired."""
+    complaint = _complaint(motorcycle, "spark")
+    dead = _dead(motorcycle, complaint)
+    short = [Measured("ohms", point, "frame", dead, 4.2) for point in ("stop-splice", "module-plug.4a")]
+    gone = [replace(item, value=math.inf) for item in short]
+    known = motorcycle.assess([complaint, *short, Mended("renew stop-2"), complaint, *gone])
+    assert known.in_vain == ()
+    assert known.dropped == (0, 1, 2)
 
 
 def test_what_cannot_be_split_is_given_as_a_group(motorcycle: Case, play) -> None:

@@ -6,19 +6,17 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
 from ohmtrail.circuit import Electrics, Network
 from ohmtrail.circuit.astray import Astray, astray_of
 from ohmtrail.circuit.draws import draws, nominal
-from ohmtrail.circuit.meter import Meter, scale
+from ohmtrail.circuit.meter import Meter
+from ohmtrail.diagnosis.aftermends import AfterMends, Event, Mended
 from ohmtrail.diagnosis.blown import with_blown_fuses
 from ohmtrail.diagnosis.choose import foresee, propose
-from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
-from ohmtrail.diagnosis.likelihood import discrete, numeric, reading_density
+from ohmtrail.diagnosis.evidence import Complaint, Evidence, Measured, Seen
 from ohmtrail.diagnosis.live import LiveTables, weighted
 from ohmtrail.diagnosis.pairs import with_pairs
-from ohmtrail.diagnosis.posterior import Posterior, weigh
+from ohmtrail.diagnosis.posterior import Posterior, Version, weigh_versions
 from ohmtrail.diagnosis.proposal import Proposal
 from ohmtrail.diagnosis.steps import Bench, Step
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
@@ -36,14 +34,6 @@ STRAINED, ASTRAY = 5.0, 0.15
 MOST_FUNCTIONS = 50
 
 
-@dataclass(frozen=True)
-class Mended:
-    """A mend that was made."""
-
-    mend: str
-
-
-Event = Measured | Seen | Looked | Mended
 #: chooses the next step from suspects, bench and complaints
 Chooser = Callable[[Posterior, Bench, Sequence[Complaint]], Proposal]
 
@@ -66,6 +56,8 @@ class Assessment:
         Functions, and readings of a survey, whose complaint was mended and not tried since, in their setting.
     proven : bool
         Whether every complaint has been seen to work after the last mend.
+    in_vain : tuple of str
+        Ids of mends that changed nothing, as it looks: what was read before them counts again.
     """
 
     posterior: Posterior | None
@@ -74,6 +66,7 @@ class Assessment:
     dropped: tuple[int, ...]
     to_prove: tuple[Complaint, ...]
     proven: bool
+    in_vain: tuple[str, ...] = ()
 
 
 class Case:
@@ -102,7 +95,6 @@ class Case:
         self._wider: SuspectTable | None = None
         self._lighter: tuple[tuple[str, ...], SuspectTable] | None = None
         self._unknown: Strangers | None = None
-        self._changed: dict[tuple[str, Evidence], bool] = {}
         self._astray: dict[tuple[str, ...], Astray | None] = {}
 
     @cached_property
@@ -133,6 +125,11 @@ class Case:
         rows = with_blown_fuses(self.network, single_rows(self.faults))
         return SuspectTable(self.electrics, self.meter, rows)
 
+    @cached_property
+    def after_mends(self) -> AfterMends:
+        """What counts after mends."""
+        return AfterMends(self.table)
+
     def mends(self) -> dict[str, tuple[Fault, ...]]:
         """Every mend there is, with the faults it puts right."""
         found: dict[str, list[Fault]] = {}
@@ -162,16 +159,18 @@ class Case:
         for mend in mended:
             if mend not in self.mends():
                 raise UnknownName("mend", mend, self.mends())
-        counting, dropped = self._valid(history)
+        counting, _ = self.after_mends.split(history)
         evidence: list[Evidence] = [item for i in counting if not isinstance(item := history[i], Mended)]
         wrong = [item for item in evidence if isinstance(item, Seen | Measured) and _complains(item)]
         complaints = tuple({_about(item): item for item in wrong}.values())
         to_prove = self._unproven(history, evidence)
         proven = bool(mended) and not to_prove and not complaints
         if not complaints:
-            return Assessment(None, (), counting, dropped, to_prove, proven)
-        posterior = self._posterior(evidence, _plain(complaints), tuple(mended))
-        return Assessment(posterior, complaints, counting, dropped, to_prove, proven)
+            return Assessment(None, (), counting, _others(history, counting), to_prove, proven)
+        versions = self.after_mends.versions(history)
+        posterior = self._posterior([item.version for item in versions], _plain(complaints), tuple(mended))
+        chosen = versions[posterior.version]
+        return Assessment(posterior, complaints, chosen.places, _others(history, chosen.places), to_prove, proven, chosen.in_vain)
 
     def next_step(self, assessment: Assessment, bench: Bench, *, choose: Chooser = propose) -> Proposal:
         """Choose what to do next.
@@ -244,10 +243,10 @@ class Case:
 
     # ---- inside ----
 
-    def _posterior(self, evidence: Sequence[Evidence], complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> Posterior:
+    def _posterior(self, versions: Sequence[Version], complaints: tuple[Complaint, ...], mended: tuple[str, ...]) -> Posterior:
         table, strangers = self._live.of(self.table, complaints, mended), self._strangers(complaints)
-        posterior = weigh(table, evidence, strangers=strangers)
-        if len(evidence) > len(complaints):
+        posterior = weigh_versions(table, versions, strangers=strangers)
+        if len(posterior.evidence) > len(complaints):
             everything = self._weighted(mended)
             strained = posterior.unlisted > ASTRAY or posterior.misfit()[0] > STRAINED
             pool = everything if strained else table
@@ -256,7 +255,7 @@ class Case:
                 if self._wider is not None:
                     wider.take_over(self._wider)
                 self._wider = wider
-                return weigh(wider, evidence, strangers=strangers)
+                return weigh_versions(wider, versions, strangers=strangers)
         return posterior
 
     def _strangers(self, complaints: tuple[Complaint, ...]) -> Strangers:
@@ -270,40 +269,6 @@ class Case:
             self._lighter = mended, weighted(self.table, mended)
         return self._lighter[1]
 
-    def _valid(self, history: Sequence[Event]) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        """Evidence that no later mend may have changed, and the rest."""
-        counting: list[int] = []
-        dropped: list[int] = []
-        for index, item in enumerate(history):
-            if isinstance(item, Mended):
-                continue
-            later = [other.mend for other in history[index + 1 :] if isinstance(other, Mended)]
-            touched = any(self._may_change(mend, item) for mend in later)
-            (dropped if touched else counting).append(index)
-        return tuple(counting), tuple(dropped)
-
-    def _may_change(self, mend: str, item: Evidence) -> bool:
-        """Whether putting something right may have changed what was read."""
-        key = (mend, item)
-        if key not in self._changed:
-            self._changed[key] = self._compare(mend, item)
-        return self._changed[key]
-
-    def _compare(self, mend: str, item: Evidence) -> bool:
-        if isinstance(item, Looked):
-            return any(fault.lies_on(item.element) and fault.mended_by(mend) for fault in self.faults)
-        rows = [i for i, row in enumerate(self.table.rows) if any(fault.mended_by(mend) for fault in row.faults)]
-        few = self.table.restricted(np.array([0, *rows]))
-        # only a fault that explains the reading, alone or with another, can have been there to be mended
-        if isinstance(item, Measured) and numeric(item):
-            found = few.measured(item.quantity, item.setting, [(item.red, item.black)])[0]
-            gap = np.abs(float(scale(item.quantity, item.value, self.meter)) - found.mean)
-            density = reading_density(few, item)
-            nearer = (gap < 0.5 * gap[0]) & (gap[0] > 3.0 * found.spread[0])
-            return bool(((density > 2.0 * density[0]) | nearer).any())
-        chance = discrete(few, item)
-        return bool(((chance > 0.1) & (chance > 2.0 * chance[0])).any())
-
     def _unproven(self, history: Sequence[Event], evidence: Sequence[Evidence]) -> tuple[Complaint, ...]:
         """Complaints that a mend may have cured and that were not tried since."""
         if not any(isinstance(item, Mended) for item in history):
@@ -316,6 +281,11 @@ class Case:
         places = _moved_places(self.mends(), history)
         wanted = [_trial(item, places) if isinstance(item, Seen) else item for item in first.values()]
         return tuple(item for item in wanted if _tried(item) not in tried)
+
+
+def _others(history: Sequence[Event], places: Sequence[int]) -> tuple[int, ...]:
+    """Places of the evidence that is not among some."""
+    return tuple(index for index, item in enumerate(history) if not isinstance(item, Mended) and index not in places)
 
 
 def _moved_places(mends: Mapping[str, tuple[Fault, ...]], history: Sequence[Event]) -> tuple[str, ...]:

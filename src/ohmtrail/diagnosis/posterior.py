@@ -15,7 +15,7 @@ from ohmtrail.diagnosis.likelihood import discrete, joint_of, log_likelihood, nu
 from ohmtrail.diagnosis.table import SuspectTable
 from ohmtrail.diagnosis.unlisted import Strangers
 
-__all__ = ["UNLISTED", "Answer", "Posterior", "posterior_of", "weigh"]
+__all__ = ["UNLISTED", "Answer", "Posterior", "Version", "posterior_of", "weigh", "weigh_versions"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -26,6 +26,23 @@ UNLISTED = 0.02
 LIKE_SOUND = 0.5
 #: share of unlisted faults that are some one change to one branch, so that their readings follow the circuit
 FOLLOWS = 0.5
+
+
+@dataclass(frozen=True)
+class Version:
+    """What counts if some of the mends put something right, and the others were made in vain.
+
+    Attributes
+    ----------
+    evidence : tuple of Evidence
+        What no mend that was right may have changed.
+    log_weight : float
+        Natural logarithm of its weight: that what was mended was wrong as well, and how well it explains what does not
+        count.
+    """
+
+    evidence: tuple[Evidence, ...]
+    log_weight: float
 
 
 @dataclass(frozen=True)
@@ -68,6 +85,8 @@ class Posterior:
         What an answer is held against before it is named.
     following : float
         The part of ``unlisted`` that is some one change to one branch.
+    version : int
+        Which version of what counts has most of the weight; ``evidence`` is its.
     """
 
     table: SuspectTable
@@ -76,6 +95,7 @@ class Posterior:
     unlisted: float
     strangers: Strangers | None = None
     following: float = 0.0
+    version: int = 0
 
     @cached_property
     def answers(self) -> tuple[Answer, ...]:
@@ -189,8 +209,41 @@ def weigh(
     Posterior
         Chances that sum to one, the unlisted one included.
     """
+    return weigh_versions(table, [Version(tuple(evidence), 0.0)], unlisted=unlisted, strangers=strangers)
+
+
+def weigh_versions(
+    table: SuspectTable, versions: Sequence[Version], *, unlisted: float = UNLISTED, strangers: Strangers | None = None
+) -> Posterior:
+    """Weigh every row by evidence of which it is not certain what still counts.
+
+    Parameters
+    ----------
+    table : SuspectTable
+        The rows.
+    versions : sequence of Version
+        What counts, and how likely that is; at least one.
+    unlisted, strangers : float, Strangers, optional
+        As in `weigh`.
+
+    Returns
+    -------
+    Posterior
+        Chances over all versions that sum to one, the unlisted one included; the evidence is that of the likeliest.
+    """
+    priors, likelihoods, follows = zip(*(_logs(table, item, unlisted, strangers) for item in versions), strict=True)
+    chance = posterior_of(np.concatenate(priors), np.concatenate(likelihoods)).reshape(len(versions), -1)
+    if not chance.any():
+        return Posterior(table, versions[0].evidence, np.zeros(len(table)), 1.0, strangers)
+    chosen = int(chance.sum(axis=1).argmax())
+    share, following = float(chance[:, -1].sum()), float(chance[:, -1] @ np.exp(follows))
+    return Posterior(table, versions[chosen].evidence, chance[:, :-1].sum(axis=0), share, strangers, following, chosen)
+
+
+def _logs(table: SuspectTable, version: Version, unlisted: float, strangers: Strangers | None) -> tuple[Floats, Floats, float]:
+    """(n_rows + 1,) log weights and log likelihoods, the unlisted one last; log of its part that is one change to one branch."""
     # a fixed order, so that the order of entry cannot touch even the last digit
-    ordered = tuple(sorted(evidence, key=repr))
+    ordered = tuple(sorted(version.evidence, key=repr))
     complaint = [item for item in ordered if isinstance(item, Seen)][:1]
     with np.errstate(divide="ignore"):
         log_prior = np.log(table.prior)
@@ -200,11 +253,8 @@ def weigh(
     plain = _log_unlisted(table, rest) if unlisted > 0 else 0.0
     together = float(np.logaddexp(plain + np.log1p(-FOLLOWS), follows)) if np.isfinite(follows) else plain
     with np.errstate(divide="ignore"):
-        chance = posterior_of(np.append(log_prior, started + np.log(unlisted)), np.append(log_likelihood(table, ordered), together))
-    if not chance.any():
-        return Posterior(table, tuple(evidence), np.zeros(len(table)), 1.0, strangers)
-    share = float(chance[-1])
-    return Posterior(table, tuple(evidence), chance[:-1], share, strangers, share * float(np.exp(follows - together)))
+        prior = np.append(log_prior, started + np.log(unlisted)) + version.log_weight
+    return prior, np.append(log_likelihood(table, ordered), together), follows - together
 
 
 def posterior_of(log_prior: Floats, log_likelihood: Floats) -> Floats:

@@ -7,6 +7,7 @@ one of them explains the readings about as well, a reading is asked for that tel
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -37,6 +38,8 @@ UNKNOWN = "unlisted"
 RULED_OUT = 0.05
 #: strangers that are held against an answer at once, the best first
 MOST_RIVALS = 12
+#: sets of evidence whose weighing is kept: what counts after some mends, in so many versions
+MOST_WEIGHED = 8
 
 #: ohms put into a branch, and between a branch and the frame or across it: from what matters to what hardly does;
 #: common practice, no source
@@ -87,7 +90,7 @@ class Strangers:
 
     def __init__(self, electrics: Electrics, meter: Meter, complaints: Sequence[Complaint]) -> None:
         self.electrics, self.meter, self.complaints = electrics, meter, tuple(complaints)
-        self._last: tuple[tuple[Evidence, ...], dict[str, float]] = ((), {})
+        self._weighed: OrderedDict[tuple[Evidence, ...], dict[str, float]] = OrderedDict()
 
     @cached_property
     def table(self) -> SuspectTable:
@@ -117,10 +120,12 @@ class Strangers:
             Element -> natural logarithm of how likely the evidence is, given that the element brings the complaint.
         """
         key = tuple(sorted(evidence, key=repr))
-        if key != self._last[0]:
+        if key not in self._weighed:
             log, weight = _log_given(self.table, key)
-            self._last = key, {name: _mean(log[rows], weight[rows]) for name, rows in self._by_element.items()}
-        return self._last[1]
+            self._weighed[key] = {name: _mean(log[rows], weight[rows]) for name, rows in self._by_element.items()}
+            while len(self._weighed) > MOST_WEIGHED:
+                self._weighed.popitem(last=False)
+        return self._weighed[key]
 
     def log_evidence(self, evidence: Sequence[Evidence]) -> float:
         """Say how likely evidence is under something unlisted, each element as likely as any other.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ohmtrail.circuit.astray import Astray
 from ohmtrail.diagnosis import Posterior
@@ -58,6 +58,8 @@ def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
         return
     if standing.astray is not None:
         yield astray_text(standing.astray)
+    if standing.assessment.in_vain:
+        yield _vain_text(standing.assessment.in_vain)
     if odd is not None:
         text = f"Reading {standing.number_of(odd.evidence)} fits least ({evidence_text(odd.evidence)})."
         if odd.share > posterior.answers[0].share + _LIKELIER:
@@ -66,6 +68,13 @@ def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
     # where the file itself does not let the function work, that is why no suspect is left
     if standing.lost and (standing.astray is None or posterior.best is not None):
         yield lost_text(posterior)
+
+
+def _vain_text(mends: Sequence[str]) -> str:
+    """Say that mends changed nothing."""
+    them = "it" if len(mends) == 1 else "them"
+    said = joined([f"'{mend}'" for mend in dict.fromkeys(mends)])
+    return f"{said} put nothing right, as it looks: what was read before {them} counts again."
 
 
 def stuck_text(standing: Standing) -> str:
