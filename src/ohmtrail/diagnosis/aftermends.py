@@ -95,6 +95,7 @@ class AfterMends:
             First every mend right; then none, and one of them alone. Those that count the same stand there once.
         """
         made = [index for index, item in enumerate(history) if isinstance(item, Mended)]
+        certain = set(self.split(history)[0])
         found: dict[tuple[int, ...], Counted] = {}
         for right in (made, [], *([index] for index in made)):
             places, _, by_mend = self._split(history, right)
@@ -105,7 +106,8 @@ class AfterMends:
                 found[places] = replace(same, version=version)
             else:
                 evidence = tuple(item for i in places if not isinstance(item := history[i], Mended))
-                found[places] = Counted(Version(evidence, log), places, self._in_vain(history, [i for i in made if i not in right]))
+                stale = frozenset(number for number, place in enumerate(places) if place not in certain)
+                found[places] = Counted(Version(evidence, log, stale), places, self._in_vain(history, [i for i in made if i not in right]))
         return tuple(found.values())
 
     def _in_vain(self, history: Sequence[Event], mends: Sequence[int]) -> tuple[str, ...]:

@@ -39,10 +39,13 @@ class Version:
     log_weight : float
         Natural logarithm of its weight: that what was mended was wrong as well, and how well it explains what does not
         count.
+    stale : frozenset of int
+        Places in the evidence of what counts only because a mend was in vain: worth taking again.
     """
 
     evidence: tuple[Evidence, ...]
     log_weight: float
+    stale: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,8 @@ class Posterior:
         The part of ``unlisted`` that is some one change to one branch.
     version : int
         Which version of what counts has most of the weight; ``evidence`` is its.
+    stale : frozenset of int
+        Places in the evidence of what counts only because a mend was in vain.
     """
 
     table: SuspectTable
@@ -96,6 +101,7 @@ class Posterior:
     strangers: Strangers | None = None
     following: float = 0.0
     version: int = 0
+    stale: frozenset[int] = frozenset()
 
     @cached_property
     def answers(self) -> tuple[Answer, ...]:
@@ -237,7 +243,8 @@ def weigh_versions(
         return Posterior(table, versions[0].evidence, np.zeros(len(table)), 1.0, strangers)
     chosen = int(chance.sum(axis=1).argmax())
     share, following = float(chance[:, -1].sum()), float(chance[:, -1] @ np.exp(follows))
-    return Posterior(table, versions[chosen].evidence, chance[:, :-1].sum(axis=0), share, strangers, following, chosen)
+    best = versions[chosen]
+    return Posterior(table, best.evidence, chance[:, :-1].sum(axis=0), share, strangers, following, chosen, best.stale)
 
 
 def _logs(table: SuspectTable, version: Version, unlisted: float, strangers: Strangers | None) -> tuple[Floats, Floats, float]:

@@ -113,10 +113,11 @@ class Chooser:
         return _unlike(kept)
 
     def wanted(self, step: Step) -> bool:
-        """Not skipped by the technician, and not done often enough already."""
+        """Not skipped by the technician, and not done often enough already; what a mend may have changed is worth another go."""
         if step in self.bench.skipped:
             return False
-        done = [index for index, item in enumerate(self.posterior.evidence) if same(step, item)]
+        stale = self.posterior.stale
+        done = [index for index, item in enumerate(self.posterior.evidence) if index not in stale and same(step, item)]
         return not done or (len(done) < MOST_REPEATS and self._doubtful(done[0]))
 
     def _doubtful(self, index: int) -> bool:
