@@ -12,6 +12,7 @@ from ohmtrail.circuit import Setting, function_setting, put
 from ohmtrail.diagnosis import Assessment, Bench, Case, Measured, Mended, Seen, odd_reading
 from ohmtrail.diagnosis.plan import Plan, expected_cost, greedy_cost
 from ohmtrail.diagnosis.scoring import Chooser
+from ohmtrail.diagnosis.steps import Step
 
 
 def _complaint(case: Case, function: str) -> Seen:
@@ -243,6 +244,22 @@ def test_what_was_read_before_a_vain_mend_counts_again(motorcycle: Case) -> None
     assert again.posterior is not None
     assert again.posterior.answers[0].mends == (lead,)
     assert again.posterior.answers[0].share > 0.8
+
+
+def test_what_was_just_mended_is_not_looked_at_and_old_readings_may_be_taken_again(motorcycle: Case) -> None:
+    """After a vain mend the readings before it are worth another go; a joint that was just remade is not worth a look."""
+    complaint = _complaint(motorcycle, "spark")
+    dead = _dead(motorcycle, complaint)
+    short = Measured("ohms", "module-plug.4a", "frame", dead, 4.2)
+    mend = next(fault.mend for fault in motorcycle.faults if fault.mend.id == "renew stop-2")
+    for bench in (Bench(dead), Bench(dead).after(motorcycle.harness, Step("mend", dead, mend=mend))):
+        known = motorcycle.assess([complaint, short, Mended(mend.id), complaint])
+        assert known.posterior is not None
+        chooser = Chooser(known.posterior, bench, [complaint])
+        looks = {item.step.element for item in chooser.candidates() if item.step.kind == "look"}
+        assert ("stop-2" in looks) is not bool(bench.renewed)
+    assert known.in_vain == (mend.id,)
+    assert chooser.wanted(Step("measure", dead, "ohms", "module-plug.4a", "frame"))
 
 
 def test_a_mend_that_was_right_lets_the_readings_before_it_rest(motorcycle: Case) -> None:

@@ -177,7 +177,8 @@ class Chooser:
 
     def _looks(self) -> Iterator[Scored]:
         heavy = self.rows[np.argsort(-self.weight)][:30]
-        for element in dict.fromkeys(fault.element for index in heavy for fault in self.table.rows[index].faults):
+        elements = dict.fromkeys(fault.element for index in heavy for fault in self.table.rows[index].faults)
+        for element in (item for item in elements if item not in self.bench.renewed):
             step = Step("look", self.bench.setting, element=element)
             outcomes = self.outlook.looked(element)[None]
             yield self.prices.scored(step, float(gains(outcomes, self.weight, self.group)[0]))

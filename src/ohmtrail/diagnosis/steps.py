@@ -37,19 +37,23 @@ class Bench:
         Places that cannot be reached.
     skipped : frozenset of Step
         Steps the technician does not want.
+    renewed : frozenset of str
+        Elements that were mended: to look at them tells nothing.
     """
 
     setting: Setting
     opened: frozenset[str] = frozenset()
     barred: frozenset[str] = frozenset()
     skipped: frozenset[Step] = frozenset()
+    renewed: frozenset[str] = frozenset()
 
     def after(self, harness: Harness, step: Step) -> Bench:
-        """Where the machine stands after a step: what it needed is open, the engine still, nothing moved."""
+        """Where the machine stands after a step: what it needed is open, the engine still, nothing moved, what it mended new."""
         opened = with_outer(harness, needed_places(harness, step, self.setting))
         setting = step.setting if step.kind in ("measure", "watch") else self.setting
         still = put(harness, setting, engine="still", moved="")
-        return replace(self, setting=still, opened=self.opened | opened)
+        renewed = self.renewed if step.mend is None else self.renewed | {step.mend.element}
+        return replace(self, setting=still, opened=self.opened | opened, renewed=renewed)
 
 
 @dataclass(frozen=True)

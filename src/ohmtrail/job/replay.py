@@ -142,6 +142,8 @@ class Replay:
         if not 1 <= number <= len(self.events):
             raise JobError(f"there is no reading {number} to strike: it was not written by this program")
         self.events[number - 1] = replace(self.events[number - 1], struck=True)
+        if isinstance(what := self.events[number - 1].what, Mended):
+            self.bench = replace(self.bench, renewed=self.bench.renewed - {self._mend_of(what.mend).element})
         self._undone(Doing(number))
 
     def _undone(self, what: Doing) -> None:
