@@ -16,8 +16,9 @@ from ohmtrail.reports import Next, Paper, as_json, demo_document, document, erro
 from ohmtrail.reports.asked import write_asked
 from ohmtrail.reports.jobs import write_recorded, write_standing, write_why
 from ohmtrail.reports.machine import write_checked, write_trace
-from ohmtrail.reports.phrases import point_text, setting_changes
+from ohmtrail.reports.phrases import point_text
 from ohmtrail.reports.played import write_ending, write_opening, write_played
+from ohmtrail.reports.settings import setting_changes
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
 MACHINE = CIRCUITS / "outboard.yaml"

@@ -16,6 +16,7 @@ from ohmtrail.circuit.branches import Branch, branches_of
 from ohmtrail.circuit.draws import Draw
 from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import FRAME, Harness
+from ohmtrail.harness.parts import Earth, Metal, Points
 
 __all__ = ["Network", "Regime", "closed_branches", "highest_hertz", "law_values"]
 
@@ -104,6 +105,19 @@ class Network:
         graph: nx.Graph[str] = nx.Graph()
         graph.add_edges_from((item.a, item.b) for item in self.branches if item.kind in WIRING and FRAME not in (item.a, item.b))
         return graph
+
+    @cached_property
+    def chopped(self) -> frozenset[str]:
+        """What is one wire with the live side of a contact breaker: while the engine turns it jumps, and the coil kicks there."""
+        found: set[str] = set()
+        for name, part in self.harness.parts.items():
+            for terminal in part.terminals() if isinstance(part, Points) else ():
+                start = f"{name}.{terminal}"
+                wire = nx.node_connected_component(self.wiring, start) if start in self.wiring else {start}
+                met = {self.harness.terminals[node][0] for node in wire if node in self.harness.terminals}
+                if terminal not in part.mounts and not any(isinstance(self.harness.parts.get(item), Earth | Metal) for item in met):
+                    found |= wire
+        return frozenset(found)
 
     def graph(self, setting: Setting) -> nx.MultiGraph[str]:
         """Give the circuit in a setting as a multigraph: isolated nodes first, edges keyed by branch id.

@@ -144,7 +144,7 @@ def measurements(
     """
     harness = around.harness
     live = quantity not in FEEDS
-    hot = dangerous(harness, meter, live=live)
+    hot = shunned(around.electrics.network, meter, setting) if live else frozenset()
     points = [*around.terminals, *sorted(setting.lifted & set(around.ends)), *(around.nodes if close else ())]
     pairs = dict.fromkeys((point, FRAME) for point in points if point not in hot)
     for a, b in _across(around, setting, close):
@@ -202,6 +202,26 @@ def dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
             if part.delivers.volts > meter.rated_v:
                 found |= {f"{name}.{terminal}" for terminal in part.terminals()}
     return frozenset(found | {end for end, (lead_id, _) in harness.lead_ends.items() if harness.leads[lead_id].high_tension})
+
+
+def shunned(network: Network, meter: Meter, setting: Setting) -> frozenset[str]:
+    """Give points that no volts are read at in a setting.
+
+    Parameters
+    ----------
+    network : Network
+        The machine.
+    meter : Meter
+        What is used.
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    frozenset of str
+        What `dangerous` gives, and, while the engine turns, the wire that a contact breaker opens and closes.
+    """
+    return dangerous(network.harness, meter, live=True) | (network.chopped if setting.engine != "still" else frozenset())
 
 
 def watches(around: Surroundings, complaint: str, base: Setting, works: Callable[[str, Setting], bool]) -> Iterator[Step]:

@@ -73,8 +73,9 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
     tuple of Caution
         Never those that do not apply.
     """
-    names: list[str] = []
-    turning = step.setting.engine != "still"
+    # a mend is made on a machine at rest; what its try wants is said with the try
+    names = ["work-dead"] if step.kind == "mend" and any(part.kind == "battery" for part in harness.parts.values()) else []
+    turning = step.setting.engine != "still" and step.kind != "mend"
     if turning and _ignition(harness):
         names += ["high-tension", "plug-earthed"] if _watches_spark(harness, step) else ["high-tension"]
     if step.kind == "measure" and step.quantity in ("ac", "peak"):
@@ -85,13 +86,13 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
         names.append("dead-circuit")
         if _touches(harness, step, "battery"):
             names.append("lead-not-post")
-    if not turning and may_crank(harness, step.setting):
+    if not turning and step.kind != "mend" and may_crank(harness, step.setting):
         names += ["may-turn", "turning-parts"]
-    if must_stop(harness, step.setting):
+    if step.kind != "mend" and must_stop(harness, step.setting):
         names.append("runs-on")
     if turning:
         names += ["turning-parts", "stop-lead-off", "fuel-vapour"] if _stop_lead_off(harness, step.setting) else ["turning-parts", "fuel-vapour"]
-    if step.setting.engine == "running":
+    if turning and step.setting.engine == "running":
         names.append("hot-parts")
     if _touches(harness, step, "battery"):
         names.append("battery-gas")

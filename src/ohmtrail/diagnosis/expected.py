@@ -13,7 +13,7 @@ from ohmtrail.circuit.branch_kinds import EARTHING
 from ohmtrail.circuit.meter import Meter, Quantity, measure
 from ohmtrail.circuit.sound import Sound, sound_readings
 from ohmtrail.circuit.turning import may_turn
-from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.candidates import shunned
 from ohmtrail.diagnosis.steps import Step, hands_in_the_way
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.harness import parts as P
@@ -183,10 +183,13 @@ def live_steps(electrics: Electrics, meter: Meter, points: frozenset[str], funct
         In as few settings as will do.
     """
     harness = electrics.harness
-    hot = dangerous(harness, meter, live=True)
-    pairs = [pair for point in harness.terminals if point in points - hot for pair in _against(harness, point)]
+    pairs = [pair for point in harness.terminals if point in points for pair in _against(harness, point)]
     settings = dict.fromkeys([Setting(), *(function_setting(harness, harness.functions[name]) for name in functions)])
-    near = {setting: [pair for pair in pairs if not hands_in_the_way(harness, setting, pair)] for setting in settings}
+    hot = {setting: shunned(electrics.network, meter, setting) for setting in settings}
+    near = {
+        setting: [pair for pair in pairs if pair[0] not in hot[setting] and not hands_in_the_way(harness, setting, pair)]
+        for setting in settings
+    }
     live = {setting: _live(electrics, meter, near[setting], setting) for setting in settings}
     calm = {setting for setting in settings if not may_turn(harness, setting)}
     found: list[Step] = []

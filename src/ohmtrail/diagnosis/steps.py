@@ -48,9 +48,14 @@ class Bench:
     renewed: frozenset[str] = frozenset()
 
     def after(self, harness: Harness, step: Step) -> Bench:
-        """Where the machine stands after a step: what it needed is open, the engine still, nothing moved, what it mended new."""
+        """Where the machine stands after a step: what it needed is open, the engine still, nothing moved.
+
+        After a mend every switch is at rest, and what it mended is new.
+        """
         opened = with_outer(harness, needed_places(harness, step, self.setting))
         setting = step.setting if step.kind in ("measure", "watch") else self.setting
+        if step.mend is not None:
+            setting = replace(setting, positions=())
         still = put(harness, setting, engine="still", moved="")
         renewed = self.renewed if step.mend is None else self.renewed | {step.mend.element}
         return replace(self, setting=still, opened=self.opened | opened, renewed=renewed)
@@ -149,6 +154,8 @@ def needed_places(harness: Harness, step: Step, now: Setting) -> frozenset[str]:
     setting = step.setting
     found = {harness.place_of(end) for end in setting.lifted ^ now.lifted}
     found |= {harness.parts[name].at for name in (setting.parted ^ now.parted) | (setting.out ^ now.out)}
+    if setting.battery != now.battery:
+        found |= {part.at for part in harness.parts.values() if part.kind == "battery"}
     if setting.moved:
         found.add(setting.moved)
     if step.kind == "measure":

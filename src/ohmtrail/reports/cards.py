@@ -10,16 +10,10 @@ from ohmtrail.errors import UnknownName
 from ohmtrail.harness.markings import parse_colour
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.reports.figures import minutes_text, share_text
-from ohmtrail.reports.phrases import (
-    evidence_text,
-    place_text,
-    point_text,
-    setting_changes,
-    setting_text,
-    suspect_text,
-)
+from ohmtrail.reports.phrases import evidence_text, place_text, point_text, suspect_text
 from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, reasons_of, survey_pairs
 from ohmtrail.reports.results import Next, Standing
+from ohmtrail.reports.settings import setting_kept, setting_text, step_changes
 from ohmtrail.reports.trouble import stuck_text, trouble_texts
 
 __all__ = ["Choice", "Done", "Pad", "Probe", "StepCard", "SuspectCard", "done_cards", "pad_of", "probe_of", "step_card", "suspect_cards"]
@@ -218,15 +212,14 @@ def step_card(shown: Next) -> StepCard:
     if step is None:
         return _stuck(shown)
     harness, now = standing.job.harness, standing.job.bench.setting
-    moves = step.kind in ("measure", "watch")
-    kept = [words for words in now.words() if words in step.setting.words()] if moves else []
+    kept = setting_kept(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
     return StepCard(
         step.kind,
         shown.number,
         QUANTITIES[step.quantity] if step.kind == "measure" and step.quantity != "amps" else headline(shown, step),
         minutes_text(shown.proposal.minutes) if shown.proposal.minutes > 0.0 else "",
         tuple(f"{place_text(harness, place)} ({minutes_text(harness.places[place].reach)})" for place in shown.opens),
-        setting_changes(harness, now, step.setting) if moves else (),
+        step_changes(harness, now, step),
         " · ".join(kept),
         (harness.functions[step.function].seen_at or "") if step.kind == "watch" else "",
         _probes(standing, step),

@@ -8,7 +8,8 @@ from ohmtrail.diagnosis import Looked, Seen, Step, cautions_for
 from ohmtrail.harness import FRAME, Harness
 from ohmtrail.reports.figures import joined, level_text, minutes_text, value_text
 from ohmtrail.reports.html import render
-from ohmtrail.reports.phrases import evidence_text, place_text, setting_text, step_text
+from ohmtrail.reports.phrases import evidence_text, place_text, step_text
+from ohmtrail.reports.settings import setting_text
 from ohmtrail.training.cards import Card, CardRow, ClassCards
 from ohmtrail.training.marking import DANGER, LUCK
 

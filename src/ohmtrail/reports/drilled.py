@@ -10,13 +10,8 @@ from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, Ended, OpenDr
 from ohmtrail.reports.figures import joined, level_text, minutes_text, share_text
 from ohmtrail.reports.jobs import WHO_DECIDES
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import (
-    command_text,
-    evidence_text,
-    place_text,
-    setting_changes,
-    setting_text,
-)
+from ohmtrail.reports.phrases import command_text, evidence_text, place_text
+from ohmtrail.reports.settings import setting_text, step_changes
 from ohmtrail.training import Done
 from ohmtrail.training.marking import DANGER, GRACE_MIN, HINT, LUCK
 
@@ -236,7 +231,7 @@ def _write_route(paper: Paper, end: DrillEnd) -> None:
         step, result = item.step, item.result
         if step is None or result is None:
             continue
-        changes = setting_changes(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
+        changes = step_changes(harness, now, step)
         set_words = f" ({', '.join(changes)})" if changes else ""
         tried = f"; {evidence_text(item.tried, setting=False)}" if item.tried is not None else ""
         paper.line(f"{number:>2}  {evidence_text(result, setting=False)}{tried}{set_words}   [{minutes_text(item.minutes)}]", indent=1, hang=5)

@@ -6,9 +6,10 @@ from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import trial_of
 from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import command_text, evidence_text, setting_changes, step_text, suspect_text
+from ohmtrail.reports.phrases import command_text, evidence_text, step_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
+from ohmtrail.reports.settings import setting_changes
 from ohmtrail.reports.survey import expected_words
 from ohmtrail.reports.trouble import write_trouble
 from ohmtrail.reports.weighing import weighing_lines

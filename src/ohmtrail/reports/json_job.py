@@ -16,8 +16,9 @@ from ohmtrail.reports.json_values import (
     suspect_json,
     suspects_json,
 )
-from ohmtrail.reports.phrases import evidence_text, point_text, setting_changes, step_text
+from ohmtrail.reports.phrases import evidence_text, point_text, step_text
 from ohmtrail.reports.results import Next, Recorded, Standing, Why
+from ohmtrail.reports.settings import step_changes
 from ohmtrail.reports.trouble import unlisted_near
 from ohmtrail.reports.weighing import weighing_json
 
@@ -129,7 +130,7 @@ def next_json(shown: Next) -> Json:
             {"id": place, "called": harness.places[place].called or place, "how": harness.places[place].how}
             for place in shown.opens
         ],
-        "set": list(setting_changes(harness, standing.job.bench.setting, step.setting)) if step.kind != "mend" else [],
+        "set": list(step_changes(harness, standing.job.bench.setting, step)),
         "red_text": point_text(harness, step.red, step.setting) if measures else None,
         "black_text": point_text(harness, step.black, step.setting) if measures else None,
         "outcomes": [outcome_json(item) for item in shown.outcomes],

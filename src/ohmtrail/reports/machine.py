@@ -8,8 +8,8 @@ from ohmtrail.harness.findings import Finding
 from ohmtrail.harness.model import Harness
 from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import setting_text
 from ohmtrail.reports.results import Checked, Traced
+from ohmtrail.reports.settings import setting_text
 from ohmtrail.units import show
 
 __all__ = ["MOST_OF_A_KIND", "write_checked", "write_trace"]

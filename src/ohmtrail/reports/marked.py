@@ -10,9 +10,10 @@ from ohmtrail.faults import Fault
 from ohmtrail.harness import Harness
 from ohmtrail.job import Event
 from ohmtrail.reports.figures import joined, level_text, share_text, value_text
-from ohmtrail.reports.phrases import evidence_text, place_text, point_text, setting_changes, suspect_text
+from ohmtrail.reports.phrases import evidence_text, place_text, point_text, suspect_text
 from ohmtrail.reports.proposal import headline
 from ohmtrail.reports.results import Next, Standing
+from ohmtrail.reports.settings import step_changes
 
 __all__ = ["marks_of", "mend_marks", "reading_marks", "sentence_of", "suspect_mark"]
 
@@ -170,7 +171,7 @@ def sentence_of(ahead: Next, step: Step) -> str:
     """
     harness, now = ahead.standing.job.harness, ahead.standing.job.bench.setting
     said = [f"Open {joined([place_text(harness, place) for place in ahead.opens])}."] if ahead.opens else []
-    changes = setting_changes(harness, now, step.setting) if step.kind != "mend" else ()
+    changes = step_changes(harness, now, step)
     if changes:
         said.append(f"Set: {', '.join(changes)}.")
     if step.kind != "measure":

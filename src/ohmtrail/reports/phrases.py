@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 
-from ohmtrail.circuit import Setting, worked
+from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import Answer, Evidence, Looked, Mended, Posterior, Seen, Step
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness.model import FRAME, Harness
@@ -17,8 +17,6 @@ __all__ = [
     "place_text",
     "point_text",
     "result_text",
-    "setting_changes",
-    "setting_text",
     "step_text",
     "suspect_text",
 ]
@@ -175,62 +173,6 @@ def point_text(harness: Harness, point: str, setting: Setting) -> str:
         gone = " (lifted)" if end in setting.lifted else ""
         words.append(_lead_text(harness, harness.lead_ends[end][0], end=end) + gone)
     return "; ".join(words)
-
-
-def setting_text(setting: Setting) -> str:
-    """Say a setting on one line, ``at rest`` where nothing is changed.
-
-    Parameters
-    ----------
-    setting : Setting
-        State of the machine.
-
-    Returns
-    -------
-    str
-        One line.
-    """
-    return ", ".join(setting.words()) or "everything at rest"
-
-
-def setting_changes(harness: Harness, now: Setting, then: Setting) -> tuple[str, ...]:
-    """Say what to do to the machine, from one setting to another.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    now, then : Setting
-        State before and after.
-
-    Returns
-    -------
-    tuple of str
-        One phrase for each change, as an instruction.
-    """
-    made = ["battery lead off, earth side"] if now.battery and not then.battery else []
-    made += [f"mate {name} again" for name in sorted(now.parted - then.parted)]
-    made += [f"put {end} back on {harness.lead_ends[end][1]}" for end in sorted(now.lifted - then.lifted)]
-    made += [f"put {name} back" for name in sorted(now.out - then.out)]
-    made += [f"part {name}" for name in sorted(then.parted - now.parted)]
-    made += [f"lift {end} off {harness.lead_ends[end][1]}" for end in sorted(then.lifted - now.lifted)]
-    made += [f"take out {name}" for name in sorted(then.out - now.out)]
-    # what is switched off or put together comes before the battery, what is switched on after it
-    connects = then.battery and not now.battery
-    made += _switched(harness, now, then, resting=True) if connects else []
-    made += ["battery lead on"] if connects else []
-    made += [item for item in _switched(harness, now, then) if item not in made]
-    made += [f"engine {then.engine}"] if then.engine != "still" else []
-    made += [f"{worked(harness, name)} puts {name} to {at}" for name, at in then.positions if worked(harness, name) and (name, at) not in now.positions]
-    return (*made, *([f"move the wiring at {then.moved}"] if then.moved else []))
-
-
-def _switched(harness: Harness, now: Setting, then: Setting, *, resting: bool = False) -> list[str]:
-    """Switches for a hand to turn, or only those that go back to rest."""
-    before, wanted = dict(now.positions), dict(then.positions)
-    turned = [name for name in sorted(before.keys() | wanted.keys()) if before.get(name) != wanted.get(name) and not worked(harness, name)]
-    kept = [name for name in turned if name not in wanted] if resting else turned
-    return [f"{name} to {wanted.get(name, getattr(harness.parts[name], 'rests', 'rest'))}" for name in kept]
 
 
 def suspect_text(posterior: Posterior, answer: Answer) -> str:

@@ -7,14 +7,9 @@ from collections.abc import Container, Iterable
 from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import (
-    command_text,
-    place_text,
-    point_text,
-    setting_changes,
-    suspect_text,
-)
+from ohmtrail.reports.phrases import command_text, place_text, point_text, suspect_text
 from ohmtrail.reports.results import Next, Standing
+from ohmtrail.reports.settings import setting_kept, step_changes
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
 from ohmtrail.reports.trouble import MOST_NEAR, stuck_text, write_trouble
 from ohmtrail.survey import STAGES
@@ -171,13 +166,11 @@ def _instruction(paper: Paper, shown: Next, step: Step) -> None:
     for place in shown.opens:
         reach = harness.places[place].reach
         paper.pair("Open", f"{place_text(harness, place)} ({minutes_text(reach)})", indent=4, column=_COLUMN)
-    if step.kind in ("measure", "watch"):
-        changes = setting_changes(harness, now, step.setting)
-        if changes:
-            paper.pair("Set", " · ".join(changes), indent=4, column=_COLUMN)
-        kept = [words for words in now.words() if words in step.setting.words()]
-        if kept:
-            paper.pair("Leave", " · ".join(kept), indent=4, column=_COLUMN)
+    if changes := step_changes(harness, now, step):
+        paper.pair("Set", " · ".join(changes), indent=4, column=_COLUMN)
+    kept = setting_kept(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
+    if kept:
+        paper.pair("Leave", " · ".join(kept), indent=4, column=_COLUMN)
     _probes(paper, shown, step)
     for head, text in survey_pairs(shown):
         paper.pair(head, text, indent=4, column=_COLUMN)
@@ -273,6 +266,8 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
     if posterior is None:
         return ()
     said = []
+    if proposal.step is not None and proposal.step.kind == "measure" and proposal.step.quantity != "amps":
+        said += _both_hands(proposal.step)
     if proposal.step is not None and proposal.step.kind == "look" and proposal.step.element in shown.standing.job.harness.leads:
         said.append("Look at its covering, its ends, and at each connector whether its colour goes on as the file has it.")
     if proposal.against and proposal.confirms and posterior.best is not None:
@@ -290,6 +285,15 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
     if len(proposal.group) > 1:
         said.append(f"No reading within reach tells these apart: {_group(posterior, proposal.group)}. Trying one does.")
     return tuple(said)
+
+
+def _both_hands(step: Step) -> list[str]:
+    """What hands that are wanted elsewhere must be free for."""
+    if step.setting.moved:
+        return [f"Clip both probes on first: hands move the wiring at {step.setting.moved} while the meter is read."]
+    if step.setting.engine == "cranking":
+        return ["Clip both probes on before it is cranked; where the switch is out of reach from the meter, have somebody at it."]
+    return []
 
 
 def _outcomes(paper: Paper, shown: Next, step: Step) -> None:

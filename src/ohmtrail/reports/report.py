@@ -13,7 +13,8 @@ from ohmtrail.reports.jobs import WHO_DECIDES
 from ohmtrail.reports.json_job import standing_json
 from ohmtrail.reports.json_values import evidence_json, expected_json
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import evidence_text, setting_text, step_text, suspect_text
+from ohmtrail.reports.phrases import evidence_text, step_text, suspect_text
+from ohmtrail.reports.settings import setting_text
 from ohmtrail.reports.weighing import weighing_lines
 
 __all__ = ["report_html", "report_json", "report_text", "write_report"]

@@ -15,7 +15,8 @@ from ohmtrail.reports.figures import band_text, minutes_text, value_text
 from ohmtrail.reports.html import render
 from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import place_text, point_text, setting_changes, setting_text
+from ohmtrail.reports.phrases import place_text, point_text
+from ohmtrail.reports.settings import setting_changes, setting_text
 
 __all__ = ["sheet_csv", "sheet_html", "sheet_json", "write_sheet"]
 

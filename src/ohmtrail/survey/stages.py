@@ -13,7 +13,7 @@ from ohmtrail.circuit.kinds import passes
 from ohmtrail.circuit.meter import FEEDS, Meter
 from ohmtrail.circuit.turning import may_crank
 from ohmtrail.diagnosis import Step
-from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.candidates import shunned
 from ohmtrail.diagnosis.cautions import battery_posts
 from ohmtrail.diagnosis.steps import hands_in_the_way
 from ohmtrail.harness.model import FRAME
@@ -124,7 +124,7 @@ class Safety:
             return live and (stage == 3 or (step.kind == "measure" and step.quantity == "amps"))
         if hands_in_the_way(self.harness, setting, (step.red, step.black) if step.kind == "measure" else ()):
             return False
-        hot = dangerous(self.harness, self.meter, live=True)
+        hot = shunned(self.network, self.meter, setting)
         return setting.engine != "still" and not (setting.parted or setting.lifted or {step.red, step.black} & hot)
 
     def _dead(self, step: Step) -> bool:

@@ -17,7 +17,8 @@ from ohmtrail.grammar.names import Names
 from ohmtrail.harness import load_harness
 from ohmtrail.harness.parts import Switch
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, Ended, OpenDrill, Summarised
-from ohmtrail.reports.phrases import setting_text, step_text
+from ohmtrail.reports.phrases import step_text
+from ohmtrail.reports.settings import setting_text
 from ohmtrail.training import YEAR, Course, Done, Wish, best_route, danger_of, mark_of, plant_drill
 from ohmtrail.workbench.drill_file import add_done, add_end, begin_drill, read_drill, read_end, refuse_taken
 from ohmtrail.workbench.files import existing

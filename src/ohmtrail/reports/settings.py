@@ -1,0 +1,122 @@
+"""Settings in words: what to do to the machine for a step, and what stays as it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ohmtrail.circuit import Setting, put, worked
+from ohmtrail.diagnosis import Step
+from ohmtrail.harness.model import Harness
+from ohmtrail.harness.parts import Points
+
+__all__ = ["setting_changes", "setting_kept", "setting_text", "step_changes"]
+
+
+def setting_text(setting: Setting) -> str:
+    """Say a setting on one line, ``at rest`` where nothing is changed.
+
+    Parameters
+    ----------
+    setting : Setting
+        State of the machine.
+
+    Returns
+    -------
+    str
+        One line.
+    """
+    return ", ".join(setting.words()) or "everything at rest"
+
+
+def setting_changes(harness: Harness, now: Setting, then: Setting) -> tuple[str, ...]:
+    """Say what to do to the machine, from one setting to another.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    now, then : Setting
+        State before and after.
+
+    Returns
+    -------
+    tuple of str
+        One phrase for each change, as an instruction.
+    """
+    made = ["battery lead off, earth side"] if now.battery and not then.battery else []
+    made += [f"mate {name} again" for name in sorted(now.parted - then.parted)]
+    made += [f"put {end} back on {harness.lead_ends[end][1]}" for end in sorted(now.lifted - then.lifted)]
+    made += [f"put {name} back" for name in sorted(now.out - then.out)]
+    made += [f"part {name}" for name in sorted(then.parted - now.parted)]
+    made += [f"lift {end} off {harness.lead_ends[end][1]}" for end in sorted(then.lifted - now.lifted)]
+    made += [f"take out {name}" for name in sorted(then.out - now.out)]
+    if then.battery and not now.battery:
+        # everything is switched off before the battery lead goes on, and what is wanted is switched on after it
+        off = replace(now, positions=tuple(item for item in now.positions if not _by_hand(harness, item[0])))
+        made += [*_switched(harness, now, off), "battery lead on", *_switched(harness, off, then)]
+    else:
+        made += _switched(harness, now, then)
+    made += [f"engine {then.engine}"] if then.engine != "still" else []
+    made += [f"{worked(harness, name)} puts {name} to {at}" for name, at in then.positions if worked(harness, name) and (name, at) not in now.positions]
+    return (*made, *([f"move the wiring at {then.moved}"] if then.moved else []))
+
+
+def _switched(harness: Harness, now: Setting, then: Setting) -> list[str]:
+    """Switches for a hand to turn."""
+    before, wanted = dict(now.positions), dict(then.positions)
+    made = []
+    for name in sorted(before.keys() | wanted.keys()):
+        part = harness.parts[name]
+        by_engine = isinstance(part, Points)
+        # a contact breaker is set by the engine, which runs over it while it turns
+        if before.get(name) != wanted.get(name) and not worked(harness, name) and not (by_engine and then.engine != "still"):
+            to = wanted.get(name, getattr(part, "rests", "rest"))
+            made.append(f"{name} to {to}{', the engine turned by hand' if by_engine else ''}")
+    return made
+
+
+def _by_hand(harness: Harness, switch: str) -> bool:
+    """Whether a hand turns it, and nothing else."""
+    return not worked(harness, switch) and not isinstance(harness.parts[switch], Points)
+
+
+def setting_kept(harness: Harness, now: Setting, then: Setting) -> tuple[str, ...]:
+    """Say what stays as it is, from one setting to another.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    now, then : Setting
+        State before and after.
+
+    Returns
+    -------
+    tuple of str
+        One phrase for each thing that is not at rest; none for what `setting_changes` sets again.
+    """
+    connects = then.battery and not now.battery
+    again = {f"{name} at {at}" for name, at in now.positions if connects and _by_hand(harness, name)}
+    return tuple(words for words in now.words() if words in then.words() and words not in again)
+
+
+def step_changes(harness: Harness, now: Setting, step: Step) -> tuple[str, ...]:
+    """Say what to do to the machine for a step.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    now : Setting
+        Its state.
+    step : Step
+        What is to be done.
+
+    Returns
+    -------
+    tuple of str
+        One phrase for each change. For a mend every switch goes to rest; for a look nothing changes.
+    """
+    if step.kind == "mend":
+        return setting_changes(harness, now, put(harness, replace(now, positions=()), engine="still", moved=""))
+    return setting_changes(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
