@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -16,19 +17,21 @@ from ohmtrail.diagnosis.choose import foresee, propose
 from ohmtrail.diagnosis.evidence import Complaint, Evidence, Measured, Seen
 from ohmtrail.diagnosis.live import LiveTables, weighted
 from ohmtrail.diagnosis.pairs import with_pairs
-from ohmtrail.diagnosis.posterior import Posterior, Version, weigh_versions
+from ohmtrail.diagnosis.posterior import Answer, Posterior, Version, weigh_versions
 from ohmtrail.diagnosis.proposal import Proposal
-from ohmtrail.diagnosis.steps import Bench, Step
+from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
 from ohmtrail.diagnosis.unlisted import Strangers
 from ohmtrail.errors import JobError, UnknownName
-from ohmtrail.faults import Fault, faults_of
+from ohmtrail.faults import Fault, Mend, faults_of
 from ohmtrail.harness.model import Harness
 
 __all__ = ["Assessment", "Case", "Chooser", "Event", "Mended", "trial_of"]
 
 #: misfit (mean squared gap per reading) and unlisted share beyond which two faults at once are tried
 STRAINED, ASTRAY = 5.0, 0.15
+#: how surely one mend must go with another to be made before the first is tried; own choice
+GOES_WITH = 0.9
 #: functions that a job tries by its file with everything sound; of a larger machine, where that would take seconds,
 #: only those complained of. Own choice
 MOST_FUNCTIONS = 50
@@ -58,6 +61,9 @@ class Assessment:
         Whether every complaint has been seen to work after the last mend.
     in_vain : tuple of str
         Ids of mends that changed nothing, as it looks: what was read before them counts again.
+    also : Answer or None
+        What is still to be mended of an answer with several mends before a try can go well, such as the fuse that a
+        mended short had blown; its first mend is next.
     """
 
     posterior: Posterior | None
@@ -67,6 +73,7 @@ class Assessment:
     to_prove: tuple[Complaint, ...]
     proven: bool
     in_vain: tuple[str, ...] = ()
+    also: Answer | None = None
 
 
 class Case:
@@ -166,7 +173,8 @@ class Case:
         to_prove = self._unproven(history, evidence)
         proven = bool(mended) and not to_prove and not complaints
         if not complaints:
-            return Assessment(None, (), counting, _others(history, counting), to_prove, proven)
+            also = self._also(history) if to_prove else None
+            return Assessment(None, (), counting, _others(history, counting), to_prove, proven, also=also)
         versions = self.after_mends.versions(history)
         posterior = self._posterior([item.version for item in versions], _plain(complaints), tuple(mended))
         chosen = versions[posterior.version]
@@ -196,10 +204,19 @@ class Case:
             There is no complaint to work on.
         """
         if assessment.to_prove:
-            return Proposal(trial_of(assessment.to_prove[0]), 0.4, 0.0, None, (), False, ())
+            also = assessment.also
+            if also is not None:
+                step = Step("mend", assessment.to_prove[0].setting, mend=self._mend_of(also.mends[0]))
+                if math.isfinite(minutes := mending_minutes(self.harness, self._mend_of(also.mends[0]), bench)):
+                    return Proposal(step, minutes, 0.0, also, (), False, ())
+            step = trial_of(assessment.to_prove[0])
+            return Proposal(step, minutes_of(self.harness, step, bench), 0.0, None, (), False, ())
         if assessment.posterior is None:
             raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
         chosen = choose(assessment.posterior, bench, _plain(assessment.complaints))
+        if chosen.step is not None and chosen.step.mend is not None:
+            # the try that proves it is a step of its own
+            chosen = replace(chosen, minutes=mending_minutes(self.harness, chosen.step.mend, bench))
         if chosen.named is not None and self.astray(assessment.complaints) is not None:
             return replace(chosen, named=None)
         return chosen
@@ -257,6 +274,23 @@ class Case:
                 self._wider = wider
                 return weigh_versions(wider, versions, strangers=strangers)
         return posterior
+
+    def _mend_of(self, name: str) -> Mend:
+        return self.mends()[name][0].mend
+
+    def _also(self, history: Sequence[Event]) -> Answer | None:
+        """What goes with the mends that were just made, where all that was read before them wants both."""
+        start = len(history)
+        while start and isinstance(history[start - 1], Mended):
+            start -= 1
+        done = {item.mend for item in history[start:] if isinstance(item, Mended)}
+        before = self.assess(history[:start]).posterior if done else None
+        if before is None or not (whole := before.needs(done)):
+            return None
+        wanted = [item for item in before.answers if done < set(item.mends)]
+        left = dict.fromkeys(mend for item in wanted for mend in item.mends if mend not in done)
+        sure = tuple(mend for mend in left if before.needs({*done, mend}) > GOES_WITH * whole)
+        return replace(wanted[0], mends=sure) if sure else None
 
     def _strangers(self, complaints: tuple[Complaint, ...]) -> Strangers:
         if self._unknown is None or self._unknown.complaints != complaints:

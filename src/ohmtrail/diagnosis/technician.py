@@ -97,7 +97,7 @@ def follow(
             result, minutes = Mended(step.mend.id), mending_minutes(case.harness, step.mend, job.bench)
         else:
             result = machine.take(step)
-        yield Action(assessment, proposal, result, minutes, proof=bool(assessment.to_prove))
+        yield Action(assessment, proposal, result, minutes, proof=bool(assessment.to_prove) and step.mend is None)
         job.history.append(result)
         job.bench = job.bench.after(case.harness, step)
 

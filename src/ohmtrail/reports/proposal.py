@@ -263,6 +263,8 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
         Sentences; often none.
     """
     proposal, posterior = shown.proposal, shown.standing.posterior
+    if posterior is None and proposal.named is not None and shown.standing.assessment.to_prove:
+        return ("Needed beside the mend before it: all that was read wants both. The try comes after.",)
     if posterior is None:
         return ()
     said = []
