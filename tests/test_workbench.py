@@ -10,8 +10,7 @@ import ohmtrail.diagnosis
 import ohmtrail.errors
 from ohmtrail import workbench
 from ohmtrail.circuit import Setting
-from ohmtrail.diagnosis import Measured, Mended, Seen
-from ohmtrail.diagnosis.scoring import same
+from ohmtrail.diagnosis import Measured, Mended, Seen, repeats
 from ohmtrail.diagnosis.steps import Step
 from ohmtrail.errors import InputError, JobError, ReadingError, UnknownName
 from ohmtrail.workbench.outcomes import step_outcomes
@@ -317,7 +316,7 @@ def test_a_late_answer_is_to_the_step_it_answers(job: workbench.OpenJob) -> None
     step, what = first.proposal.step, made.recorded.events[0].what
     assert step is not None
     assert not isinstance(what, Mended)
-    assert same(step, what)
+    assert repeats(step, what)
 
 
 def test_undo_goes_back_one_by_one(job: workbench.OpenJob) -> None:

@@ -184,6 +184,11 @@ class Record(Frozen):
     note: Text = ""
     changes: tuple[Change, ...] = ()
 
+    @property
+    def made(self) -> int:
+        """How many entries changed something themselves; the others undo."""
+        return sum(bool(change.steps) for change in self.changes)
+
     def in_force(self) -> tuple[int, ...]:
         """Give the numbers of the changes that hold today: what is undone does not, unless that was undone too."""
         undone: set[int] = set()

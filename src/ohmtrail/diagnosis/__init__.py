@@ -18,7 +18,7 @@ from ohmtrail.diagnosis.explain import (
 from ohmtrail.diagnosis.planted import Planted, PlantedFault, plant
 from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
 from ohmtrail.diagnosis.proposal import Proposal, Scored
-from ohmtrail.diagnosis.steps import Bench, Step, after, minutes_of, needed_places, with_outer
+from ohmtrail.diagnosis.steps import Bench, Step, after, minutes_of, needed_places, repeats, with_outer
 from ohmtrail.diagnosis.technician import Action, follow
 
 __all__ = [
@@ -57,6 +57,7 @@ __all__ = [
     "odd_reading",
     "outcomes_of",
     "plant",
+    "repeats",
     "ruled_out",
     "trial_of",
     "weigh",

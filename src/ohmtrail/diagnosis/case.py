@@ -19,7 +19,7 @@ from ohmtrail.diagnosis.live import LiveTables, weighted
 from ohmtrail.diagnosis.pairs import with_pairs
 from ohmtrail.diagnosis.posterior import Answer, Posterior, Version, weigh_versions
 from ohmtrail.diagnosis.proposal import Proposal
-from ohmtrail.diagnosis.steps import Bench, Step, mending_minutes, minutes_of
+from ohmtrail.diagnosis.steps import Bench, Step, hands_in_the_way, mending_minutes, minutes_of
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
 from ohmtrail.diagnosis.unlisted import Strangers
 from ohmtrail.errors import JobError, UnknownName
@@ -313,8 +313,15 @@ class Case:
                 first.setdefault(_tried(item)[0], item)
         tried = {_tried(item) for item in evidence if isinstance(item, Measured) or (isinstance(item, Seen) and _as_it_runs(item))}
         places = _moved_places(self.mends(), history)
-        wanted = [_trial(item, places) if isinstance(item, Seen) else item for item in first.values()]
+        wanted = [self._trial(item, places) if isinstance(item, Seen) else item for item in first.values()]
         return tuple(item for item in wanted if _tried(item) not in tried)
+
+    def _trial(self, complaint: Seen, places: Sequence[str]) -> Seen:
+        """How a complaint is to be tried: what came and went is tried while its wiring is moved, where hands may be."""
+        if not (complaint.sometimes and places):
+            return complaint
+        moving = replace(complaint.setting, moved=places[0])
+        return complaint if hands_in_the_way(self.harness, moving) else replace(complaint, setting=moving)
 
 
 def _others(history: Sequence[Event], places: Sequence[int]) -> tuple[int, ...]:
@@ -326,13 +333,6 @@ def _moved_places(mends: Mapping[str, tuple[Fault, ...]], history: Sequence[Even
     """Places where what was mended last came and went."""
     last = [item.mend for item in history if isinstance(item, Mended)][-1:]
     return tuple(dict.fromkeys(fault.moves_at for mend in last for fault in mends.get(mend, ()) if fault.moves_at))
-
-
-def _trial(complaint: Seen, places: Sequence[str]) -> Seen:
-    """How a complaint is to be tried: what came and went is tried while its wiring is moved."""
-    if not (complaint.sometimes and places):
-        return complaint
-    return replace(complaint, setting=replace(complaint.setting, moved=places[0]))
 
 
 def trial_of(complaint: Complaint) -> Step:

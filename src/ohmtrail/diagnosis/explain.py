@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -230,13 +230,15 @@ def ruled_out(posterior: Posterior, before: Posterior) -> tuple[RuledOut, ...]:
     return tuple(made)
 
 
-def odd_reading(posterior: Posterior) -> OddReading | None:
+def odd_reading(posterior: Posterior, complaints: Collection[Evidence] = ()) -> OddReading | None:
     """Name the reading without which the rest would agree.
 
     Parameters
     ----------
     posterior : Posterior
         With all evidence.
+    complaints : collection of Evidence
+        What the job is about: never the odd one.
 
     Returns
     -------
@@ -248,14 +250,15 @@ def odd_reading(posterior: Posterior) -> OddReading | None:
         return None
     best: OddReading | None = None
     for index, item in enumerate(posterior.evidence):
-        if isinstance(item, Seen) and item.level < 2 and index == 0:
+        if item in complaints or (isinstance(item, Seen) and item.level < 2 and index == 0):
             continue
         rest = [other for place, other in enumerate(posterior.evidence) if place != index]
         without = weigh(posterior.table, rest, strangers=posterior.strangers)
         if without.best is not None and (best is None or without.best.share > best.share):
             best = OddReading(item, without.best, without.best.share)
     if best is None or best.share < max(0.5, posterior.best.share + 0.2):
-        return OddReading(posterior.evidence[worst], posterior.best, posterior.best.share) if worst is not None else None
+        named = worst is not None and posterior.evidence[worst] not in complaints
+        return OddReading(posterior.evidence[worst], posterior.best, posterior.best.share) if named and worst is not None else None
     return best
 
 

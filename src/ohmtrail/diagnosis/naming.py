@@ -15,8 +15,8 @@ from ohmtrail.diagnosis.likelihood import discrete, joint_of, numeric, slip_dens
 from ohmtrail.diagnosis.posterior import Answer, weigh
 from ohmtrail.diagnosis.proposal import TELLING, Proposal, Scored
 from ohmtrail.diagnosis.rivals import alike_to, nameable, rivals_of, sets_apart, tells_apart
-from ohmtrail.diagnosis.scoring import Chooser, same
-from ohmtrail.diagnosis.steps import Step, minutes_of
+from ohmtrail.diagnosis.scoring import Chooser
+from ohmtrail.diagnosis.steps import Step, minutes_of, repeats
 from ohmtrail.harness.model import FRAME
 
 __all__ = ["grouped", "settled", "try_mend"]
@@ -135,14 +135,14 @@ def _take_again(chooser: Chooser, best: Answer) -> Step | None:
     nominal = chooser.harness.supply.nominal
     slip = np.array([slip_density(item, nominal) for item in numbers])
     chance = joint_of(chooser.table, numbers).slipped(slip)[best.rows[0]]
-    for index in np.argsort(-chance):
-        item = numbers[int(index)]
+    found: list[tuple[float, Step]] = []
+    for slipped, item in zip(chance, numbers, strict=True):
         step = Step("measure", item.setting, item.quantity, item.red, item.black)
-        once = sum(same(step, other) for other in numbers) == 1
-        doubtful = chance[index] > SLIPPED or _hangs_on(chooser, best, item)
-        if once and doubtful and step not in chooser.bench.skipped:
-            return step
-    return None
+        once = sum(repeats(step, other) for other in numbers) == 1
+        if once and step not in chooser.bench.skipped and (slipped > SLIPPED or _hangs_on(chooser, best, item)):
+            found.append((minutes_of(chooser.harness, step, chooser.bench), step))
+    # the one that costs least from here: commonly what the machine is still set for
+    return min(found, key=lambda pair: (pair[0], pair[1].order))[1] if found else None
 
 
 def _hangs_on(chooser: Chooser, best: Answer, item: Measured) -> bool:

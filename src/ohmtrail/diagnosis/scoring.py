@@ -13,19 +13,19 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.meter import Quantity, check_possible
 from ohmtrail.circuit.setting import Setting
 from ohmtrail.diagnosis.candidates import Surroundings, flexing, measurements, settings_to_measure, watches
-from ohmtrail.diagnosis.evidence import Complaint, Evidence, Looked, Measured, Seen
+from ohmtrail.diagnosis.evidence import Complaint, Measured, Seen
 from ohmtrail.diagnosis.gain import crisp, gains
 from ohmtrail.diagnosis.likelihood import joint_of, numeric
 from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.posterior import Answer, Posterior
 from ohmtrail.diagnosis.pricing import Prices
 from ohmtrail.diagnosis.proposal import Scored
-from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, with_outer
+from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, repeats, with_outer
 from ohmtrail.diagnosis.table import Prediction, SuspectTable
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.parts import Fuse
 
-__all__ = ["Chooser", "same"]
+__all__ = ["Chooser"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -117,7 +117,7 @@ class Chooser:
         if step in self.bench.skipped:
             return False
         stale = self.posterior.stale
-        done = [index for index, item in enumerate(self.posterior.evidence) if index not in stale and same(step, item)]
+        done = [index for index, item in enumerate(self.posterior.evidence) if index not in stale and repeats(step, item)]
         return not done or (len(done) < MOST_REPEATS and self._doubtful(done[0]))
 
     def _doubtful(self, index: int) -> bool:
@@ -265,25 +265,3 @@ def _unlike(listed: Sequence[Scored]) -> list[Scored]:
             crowd[key[:3]] += 1
             kept[key] = item
     return list(kept.values())
-
-
-def same(step: Step, item: Evidence) -> bool:
-    """Whether a piece of evidence is what a step would give again.
-
-    Parameters
-    ----------
-    step : Step
-        What would be done.
-    item : Evidence
-        What was observed.
-
-    Returns
-    -------
-    bool
-        Whether it is.
-    """
-    if step.kind == "measure" and isinstance(item, Measured):
-        return (step.quantity, step.setting, {step.red, step.black}) == (item.quantity, item.setting, {item.red, item.black})
-    if step.kind == "watch" and isinstance(item, Seen):
-        return (step.function, step.setting) == (item.function, item.setting)
-    return step.kind == "look" and isinstance(item, Looked) and step.element == item.element

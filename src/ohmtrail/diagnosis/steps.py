@@ -10,10 +10,11 @@ from typing import Literal
 from ohmtrail.circuit.meter import Quantity
 from ohmtrail.circuit.setting import Setting, put
 from ohmtrail.circuit.turning import may_turn
+from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["Bench", "Step", "after", "mending_minutes", "minutes_of", "minutes_through", "needed_places", "places_of", "setting_minutes"]
+__all__ = ["Bench", "Step", "after", "hands_in_the_way", "mending_minutes", "minutes_of", "minutes_through", "needed_places", "places_of", "repeats", "setting_minutes"]
 
 #: minutes for each kind of reading once one is there; common practice, no source
 READING_MIN = {"ohms": 0.6, "volts": 0.6, "ac": 0.8, "peak": 1.0, "diode": 0.6, "beep": 0.5, "lamp": 0.6, "amps": 0.6}
@@ -311,3 +312,25 @@ def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
     reached = replace(bench, barred=bench.barred - places)
     minutes = mending_minutes(harness, step.mend, reached) if step.mend is not None else minutes_of(harness, step, reached)
     return reached.after(harness, step), minutes if math.isfinite(minutes) else 0.0
+
+
+def repeats(step: Step, item: Evidence) -> bool:
+    """Whether a piece of evidence is what a step would give again.
+
+    Parameters
+    ----------
+    step : Step
+        What would be done.
+    item : Evidence
+        What was observed.
+
+    Returns
+    -------
+    bool
+        Whether it is.
+    """
+    if step.kind == "measure" and isinstance(item, Measured):
+        return (step.quantity, step.setting, {step.red, step.black}) == (item.quantity, item.setting, {item.red, item.black})
+    if step.kind == "watch" and isinstance(item, Seen):
+        return (step.function, step.setting) == (item.function, item.setting)
+    return step.kind == "look" and isinstance(item, Looked) and step.element == item.element

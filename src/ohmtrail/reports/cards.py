@@ -11,9 +11,10 @@ from ohmtrail.harness.markings import parse_colour
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.reports.figures import minutes_text, share_text
 from ohmtrail.reports.phrases import evidence_text, place_text, point_text, suspect_text
-from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, reasons_of, survey_pairs
+from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, survey_pairs
+from ohmtrail.reports.reasons import reasons_of
 from ohmtrail.reports.results import Next, Standing
-from ohmtrail.reports.settings import setting_kept, setting_text, step_changes
+from ohmtrail.reports.settings import left_text, setting_kept, setting_text, step_changes
 from ohmtrail.reports.trouble import stuck_text, trouble_texts
 
 __all__ = ["Choice", "Done", "Pad", "Probe", "StepCard", "SuspectCard", "done_cards", "pad_of", "probe_of", "step_card", "suspect_cards"]
@@ -86,6 +87,7 @@ class StepCard:
     places: tuple[tuple[str, str], ...] = ()
     mend: str = ""
     pad: Pad | None = None
+    left: str = ""
 
 
 @dataclass(frozen=True)
@@ -206,7 +208,7 @@ def step_card(shown: Next) -> StepCard:
     standing, step = shown.standing, shown.proposal.step
     assessment = standing.assessment
     if step is None and assessment.proven:
-        return StepCard("proven", shown.number, "Proven: every complaint works again.")
+        return StepCard("proven", shown.number, "Proven: every complaint works again.", left=left_text(standing))
     if step is None and standing.posterior is None and not assessment.to_prove:
         return StepCard("unknown", shown.number, "Nothing is known to be wrong: enter what fails.")
     if step is None:

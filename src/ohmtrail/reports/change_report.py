@@ -110,7 +110,7 @@ def change_report_html(made: Reported, *, paper: str = "a4") -> str:
 def _facts(source: RecordFile, numbers: tuple[int, ...]) -> list[str]:
     changes = source.record.changes
     dates = f"{changes[0].date} to {changes[-1].date}" if changes else "no changes yet"
-    return [f"{len(numbers)} of {len(changes)} in force", dates, f"over {source.record.over}"]
+    return [f"{len(numbers)} of {source.record.made} in force", dates, f"over {source.record.over}"]
 
 
 def _entry(source: RecordFile, number: int, change: Change, force: tuple[int, ...]) -> dict[str, Any]:

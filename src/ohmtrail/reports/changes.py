@@ -96,7 +96,7 @@ def write_listed(paper: Paper, listed: Listed) -> None:
     """
     record, force = listed.source.record, set(listed.applied.numbers)
     kind = "variant" if record.variant else "changes"
-    paper.edges(f" {record.record} · {kind} over {record.over}", f"{len(force)} of {len(record.changes)} in force")
+    paper.edges(f" {record.record} · {kind} over {record.over}", f"{len(force)} of {record.made} in force")
     if record.note:
         paper.line(record.note, indent=1)
     for number, change in enumerate(record.changes, 1):
@@ -153,7 +153,7 @@ def write_written(paper: Paper, written: Written) -> None:
     """
     harness, numbers = written.applied.harness, written.applied.numbers
     held = f"{len(harness.leads)} leads, {len(harness.parts)} parts"
-    paper.line(f"Written to {written.out}: {harness.harness}, {held}, with {len(numbers)} of {len(written.applied.source.record.changes)} changes.")
+    paper.line(f"Written to {written.out}: {harness.harness}, {held}, with {len(numbers)} of {written.applied.source.record.made} changes.")
 
 
 def write_undone(paper: Paper, undone: Undone) -> None:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis import trial_of
 from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text, step_text, suspect_text
 from ohmtrail.reports.proposal import write_header, write_suspects
 from ohmtrail.reports.results import Explained, Recorded, Standing, Why
-from ohmtrail.reports.settings import setting_changes
+from ohmtrail.reports.settings import left_text
 from ohmtrail.reports.survey import expected_words
 from ohmtrail.reports.trouble import write_trouble
 from ohmtrail.reports.weighing import weighing_lines
@@ -91,10 +90,8 @@ def write_state(paper: Paper, standing: Standing, *, mends: bool = False, talkin
 
 def _write_left(paper: Paper, standing: Standing, *, talking: bool) -> None:
     """Write what is left to do at a machine that is proven: put back, close, write up."""
-    harness, bench = standing.job.harness, standing.job.bench
-    back = [*setting_changes(harness, bench.setting, Setting()), *(f"close {harness.places[place].called or place}" for place in harness.places if place in bench.opened)]
-    if back:
-        paper.line(f"Left to do: {', '.join(back)}.", indent=1, hang=3)
+    if left := left_text(standing):
+        paper.line(left, indent=1, hang=3)
     if not talking:
         paper.line(f"Its papers: {command_text('report', standing.job.path, '-o report.html')}", indent=1)
 

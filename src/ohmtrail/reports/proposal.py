@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
-from ohmtrail.diagnosis import Answer, Outcome, Posterior, Step
+from ohmtrail.diagnosis import Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, place_text, point_text, suspect_text
+from ohmtrail.reports.reasons import group_text, reasons_of
 from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.settings import setting_kept, step_changes
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
-from ohmtrail.reports.trouble import MOST_NEAR, stuck_text, write_trouble
+from ohmtrail.reports.trouble import stuck_text, write_trouble
 from ohmtrail.survey import STAGES
 
-__all__ = ["QUANTITIES", "headline", "outcome_texts", "reasons_of", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects"]
+__all__ = ["QUANTITIES", "headline", "outcome_texts", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects"]
 _COLUMN = 12
 _MARGIN = 16
 QUANTITIES = {
@@ -148,15 +149,11 @@ def _nothing(paper: Paper, shown: Next, *, talking: bool) -> None:
     paper.line(stuck_text(shown.standing), indent=1)
     posterior = shown.standing.posterior
     if group and posterior is not None:
-        paper.line(f"It is one of: {_group(posterior, group)}.", indent=1, hang=3)
+        paper.line(f"It is one of: {group_text(posterior, group)}.", indent=1, hang=3)
     if shown.standing.job.bench.barred:
         names = ", ".join(sorted(shown.standing.job.bench.barred))
         undo = "can reach PLACE" if talking else command_text("next", shown.standing.job.path, "--reachable PLACE")
         paper.line(f"Not reachable, as you said: {names}. That is taken back by: {undo}", indent=1)
-
-
-def _group(posterior: Posterior, group: tuple[Answer, ...]) -> str:
-    return "; ".join(f"{suspect_text(posterior, item)} ({share_text(item.share)})" for item in group[:4])
 
 
 def _instruction(paper: Paper, shown: Next, step: Step) -> None:
@@ -247,55 +244,6 @@ def survey_pairs(shown: Next) -> tuple[tuple[str, str], ...]:
         pairs += [("First", STAGES[planned.stage - 2].before_next)] if planned.stage > 1 else []
         pairs.append(("How", stage.how))
     return tuple([*pairs, ("Again", TAKE_AGAIN)] if shown.proposal.confirms else pairs)
-
-
-def reasons_of(shown: Next) -> tuple[str, ...]:
-    """Say why this step, where that is not plain from the outcomes.
-
-    Parameters
-    ----------
-    shown : Next
-        The proposal.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; often none.
-    """
-    proposal, posterior = shown.proposal, shown.standing.posterior
-    if posterior is None and proposal.named is not None and shown.standing.assessment.to_prove:
-        return ("Needed beside the mend before it: all that was read wants both. The try comes after.",)
-    if posterior is None:
-        return ()
-    said = []
-    if proposal.step is not None and proposal.step.kind == "measure" and proposal.step.quantity != "amps":
-        said += _both_hands(proposal.step)
-    if proposal.step is not None and proposal.step.kind == "look" and proposal.step.element in shown.standing.job.harness.leads:
-        said.append("Look at its covering, its ends, and at each connector whether its colour goes on as the file has it.")
-    if proposal.against and proposal.confirms and posterior.best is not None:
-        where = " or ".join(proposal.against[:MOST_NEAR])
-        said.append(f"Tells '{joined(posterior.best.mends)}' from something else at {where} that nobody listed.")
-    elif proposal.alike and posterior.best is not None:
-        rare = " or ".join(f"'{joined(item.mends)}'" for item in proposal.alike[:MOST_NEAR])
-        said.append(f"Tells '{joined(posterior.best.mends)}' from {rare}: rarer, but alike in all that was read.")
-    elif proposal.confirms and posterior.best is not None:
-        said.append(f"Confirms '{joined(posterior.best.mends)}' before anything is taken apart.")
-    if proposal.against and proposal.step is not None and proposal.step.mend is not None:
-        said.append(f"Tried, not certain: something else at {' or '.join(proposal.against[:MOST_NEAR])} that nobody listed explains the readings better.")
-    if proposal.named is not None:
-        said.append(f"{suspect_text(posterior, proposal.named)}: {share_text(proposal.named.share)}.")
-    if len(proposal.group) > 1:
-        said.append(f"No reading within reach tells these apart: {_group(posterior, proposal.group)}. Trying one does.")
-    return tuple(said)
-
-
-def _both_hands(step: Step) -> list[str]:
-    """What hands that are wanted elsewhere must be free for."""
-    if step.setting.moved:
-        return [f"Clip both probes on first: hands move the wiring at {step.setting.moved} while the meter is read."]
-    if step.setting.engine == "cranking":
-        return ["Clip both probes on before it is cranked; where the switch is out of reach from the meter, have somebody at it."]
-    return []
 
 
 def _outcomes(paper: Paper, shown: Next, step: Step) -> None:

@@ -101,7 +101,7 @@ class Standing:
     @cached_property
     def odd(self) -> OddReading | None:
         """The reading that the others contradict, if there is one."""
-        return None if self.posterior is None else odd_reading(self.posterior)
+        return None if self.posterior is None else odd_reading(self.posterior, self.assessment.complaints)
 
     @property
     def mended(self) -> bool:
@@ -125,8 +125,9 @@ class Standing:
         return frozenset(counted[place].number for place in self.assessment.dropped)
 
     def number_of(self, item: object) -> int | None:
-        """Give the number of the last event that counts and says this."""
-        return next((event.number for event in reversed(self.job.counted) if event.what == item), None)
+        """Give the number of the event that is this, or else of the last one that counts and says the same."""
+        itself = next((event.number for event in self.job.counted if event.what is item), None)
+        return itself or next((event.number for event in reversed(self.job.counted) if event.what == item), None)
 
 
 @dataclass(frozen=True)

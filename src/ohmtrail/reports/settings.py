@@ -8,8 +8,9 @@ from ohmtrail.circuit import Setting, put, worked
 from ohmtrail.diagnosis import Step
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Points
+from ohmtrail.reports.results import Standing
 
-__all__ = ["setting_changes", "setting_kept", "setting_text", "step_changes"]
+__all__ = ["left_text", "setting_changes", "setting_kept", "setting_text", "step_changes"]
 
 
 def setting_text(setting: Setting) -> str:
@@ -98,6 +99,25 @@ def setting_kept(harness: Harness, now: Setting, then: Setting) -> tuple[str, ..
     connects = then.battery and not now.battery
     again = {f"{name} at {at}" for name, at in now.positions if connects and _by_hand(harness, name)}
     return tuple(words for words in now.words() if words in then.words() and words not in again)
+
+
+def left_text(standing: Standing) -> str:
+    """Say what is left to do at a machine once the job is done.
+
+    Parameters
+    ----------
+    standing : Standing
+        The job.
+
+    Returns
+    -------
+    str
+        What goes back to rest and what is closed again; empty where nothing is left.
+    """
+    harness, bench = standing.job.harness, standing.job.bench
+    shut = [f"close {harness.places[place].called or place}" for place in harness.places if place in bench.opened]
+    back = [*setting_changes(harness, bench.setting, Setting()), *shut]
+    return f"Left to do: {', '.join(back)}." if back else ""
 
 
 def step_changes(harness: Harness, now: Setting, step: Step) -> tuple[str, ...]:

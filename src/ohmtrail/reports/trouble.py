@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ohmtrail.circuit.astray import Astray
-from ohmtrail.diagnosis import Posterior
+from ohmtrail.diagnosis import Posterior, Seen
+from ohmtrail.diagnosis.likelihood import discrete
 from ohmtrail.reports.figures import joined, share_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text
@@ -17,6 +18,8 @@ __all__ = ["MOST_NEAR", "astray_text", "lost_text", "stuck_text", "trouble_texts
 MOST_NEAR, NEAR_SHARE = 3, 0.05
 #: how much likelier the best answer without the odd reading must be to be told
 _LIKELIER = 0.05
+#: chance that a fault brings the complaint, beyond which it does; what is misjudged alone stays below
+_BRINGS = 0.05
 
 
 def write_trouble(paper: Paper, standing: Standing, *, talking: bool = False) -> None:
@@ -60,6 +63,9 @@ def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
         yield astray_text(standing.astray)
     if standing.assessment.in_vain:
         yield _vain_text(standing.assessment.in_vain)
+    for item in standing.assessment.complaints:
+        if isinstance(item, Seen) and standing.astray is None and (said := _unlikely_text(standing, posterior, item)):
+            yield said
     if odd is not None:
         text = f"Reading {standing.number_of(odd.evidence)} fits least ({evidence_text(odd.evidence)})."
         if odd.share > posterior.answers[0].share + _LIKELIER:
@@ -68,6 +74,18 @@ def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
     # where the file itself does not let the function work, that is why no suspect is left
     if standing.lost and (standing.astray is None or posterior.best is not None):
         yield lost_text(posterior)
+
+
+def _unlikely_text(standing: Standing, posterior: Posterior, complaint: Seen) -> str:
+    """Say why nothing in the file brings a complaint; nothing where something does."""
+    if discrete(posterior.table, complaint).max() > _BRINGS:
+        return ""
+    name = complaint.function
+    if complaint.sometimes:
+        return f"Nothing in the file makes {name} come and go: give the looms on its way 'flexes_at', where their wiring moves."
+    if complaint.level == 1:
+        return f"By the file {name} works or fails and is never weak: give its needs a limit 'weak', or complain that it fails."
+    return ""
 
 
 def _vain_text(mends: Sequence[str]) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
 from os import PathLike
 
-from ohmtrail.diagnosis import Measured, Posterior, Seen, weights_of
+from ohmtrail.diagnosis import Expected, Measured, Posterior, Seen, weights_of
+from ohmtrail.diagnosis.likelihood import discrete, numeric
 from ohmtrail.errors import JobError
 from ohmtrail.grammar.asking import mend_named
 from ohmtrail.job import add_mend
@@ -80,10 +82,19 @@ def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof,
     answer = next((item for item in posterior.answers if mend in item.mends and item.share > 0), None)
     if answer is None:
         return ()
-    made = []
+    made: list[Proof] = []
     for weight in sorted(weights_of(posterior, answer), key=lambda item: -item.factor):
         item, number = weight.evidence, standing.number_of(weight.evidence)
-        useful = isinstance(item, Measured | Seen) and weight.factor >= _SHOWED and item not in standing.assessment.complaints
-        if useful and number is not None and isinstance(item, Measured | Seen):
+        if not isinstance(item, Measured | Seen) or number is None or item in standing.assessment.complaints:
+            continue
+        if weight.factor >= _SHOWED and not _as_sound(posterior, item, weight.sound) and all(item != other.before for other in made):
             made.append(Proof(number, item, weight.sound))
     return tuple(made[:_MOST_PROOFS])
+
+
+def _as_sound(posterior: Posterior, item: Measured | Seen, sound: Expected) -> bool:
+    """Whether a sound machine shows the same, so that nothing is proven by it."""
+    if isinstance(item, Measured) and numeric(item):
+        beside = sound.high - sound.low if math.isfinite(sound.high) else 0.0
+        return sound.low - beside <= item.value <= sound.high + beside
+    return bool(discrete(posterior.table, item)[0] > 0.5)

@@ -68,11 +68,14 @@ def undo_changes(record: Name, about: Particulars, *, to: str = "", numbers: Seq
 
 
 def _way_back(source: RecordFile, base: Tree, before: tuple[int, ...], after: tuple[int, ...]) -> tuple[Step, ...]:
-    """Steps from one state to the other: back to where the two part, then on."""
+    """Steps from one state to the other, on what the two differ in: back to where they part, then on."""
+    differ = set(before) ^ set(after)
+    changed = {(step.section, step.id) for number in differ for step in source.record.changes[number - 1].steps}
     shared = 0
     while shared < min(len(before), len(after)) and before[shared] == after[shared]:
         shared += 1
     steps = [step for number in before[shared:] for step in source.record.changes[number - 1].steps]
     data = plain_data(apply_record(base, source, numbers=before[:shared]).tree)
     on = [step for number in after[shared:] for step in source.record.changes[number - 1].steps]
-    return (*reverse_steps(data, steps), *on)
+    # what is changed elsewhere stays on the machine
+    return tuple(step for step in (*reverse_steps(data, steps), *on) if (step.section, step.id) in changed)
