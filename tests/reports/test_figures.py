@@ -45,7 +45,7 @@ def test_shares_are_never_nought_or_certain() -> None:
 def test_how_a_reading_speaks() -> None:
     """Times for or against, with a word where they are many."""
     said = [factor_text(factor) for factor in (1.2, 3.0, 50.0, 0.5, 1e-9)]
-    assert said == ["says little", "for, 3 times", "strongly for, 50 times", "against, 2 times", "strongly against, over 1000 times"]
+    assert said == ["hardly either way", "for, 3 times", "strongly for, 50 times", "against, 2 times", "strongly against, over 1000 times"]
 
 
 def test_what_is_expected() -> None:

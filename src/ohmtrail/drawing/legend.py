@@ -43,7 +43,7 @@ def entries_of(kinds: Iterable[str], lights: Highlights, *, volts: bool) -> list
     found += [("halo", "suspect, with its share: the darker, the likelier")] if lights.suspects else []
     found += [("flag", "reading, at its red probe")] if lights.readings else []
     found += [("probe", "next reading: red and black probe")] if lights.next and lights.next.red else []
-    found += [("tick", "found sound")] if lights.ruled_out else []
+    found += [("tick", "no longer suspected")] if lights.ruled_out else []
     found += [("mend", "mended or changed")] if any(mend.head == "mended" for mend in lights.mends) else []
     return found
 

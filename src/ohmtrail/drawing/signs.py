@@ -224,7 +224,7 @@ def probe(point: Point, name: str, at: str) -> Sign:
 
 
 def tick(target: Target, element: str) -> Sign:
-    """Give the sign of what was found sound.
+    """Give the sign of what is no longer suspected.
 
     Parameters
     ----------

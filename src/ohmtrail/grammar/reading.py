@@ -30,6 +30,8 @@ from ohmtrail.harness.model import Harness
 
 __all__ = ["Context", "Line", "names_function", "read_complaint", "read_line", "words_of"]
 
+#: what was meant as a number and is none
+_NEARLY = re.compile(r"[~<>≈±]?[-+]?[\d.,]*\d|nan\b|inf\b", re.IGNORECASE)
 _LONGEST = 300
 _SHOWN_WORDS = frozenset(word for words in SHOWN.values() for word in words)
 
@@ -182,6 +184,8 @@ def _evidence(main: list[str], with_words: list[str], context: Context) -> Evide
     if _bare(main):
         return _answer(main, with_words, context)
     if names_function(main, context):
+        if len(main) == 1 and _NEARLY.match(main[0]) and main[0] not in context.harness.functions:
+            raise ReadingError(f"{main[0]!r} is no value: write the number as the meter shows it, as in 12.3, 4.7k or OL")
         return _seen(main, with_words, context)
     return measured(main, with_words, context.harness, context.names, context.setting, context.meter, context.proposed)
 
@@ -204,7 +208,7 @@ def _answer(main: list[str], with_words: list[str], context: Context) -> Evidenc
             "as in 'ohms RED BLACK 3.2'"
         )
     if step.kind == "mend":
-        raise ReadingError(f"{said!r} does not answer a mend: record it with 'ohmtrail mend', then try the function")
+        raise ReadingError(f"{said!r} does not answer a mend: once it is made, say 'done' at the bench, or 'ohmtrail mend'; the try comes after")
     if step.kind == "look":
         return Looked(step.element, _damage(main[0], step.element))
     inner = replace(context, setting=step.setting)

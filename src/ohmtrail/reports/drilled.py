@@ -199,6 +199,8 @@ def _verdict(end: DrillEnd) -> str:
 def _write_why_mark(paper: Paper, end: DrillEnd) -> None:
     mark = end.mark
     unsaved = f"{minutes_text(mark.direct_minutes)} of these nobody can save: they are the way to the mend, the mend and its trial."
+    if not mark.right and not mark.luck:
+        unsaved = f"Nobody does it in less than {minutes_text(mark.direct_minutes)}: the way to the mend, the mend and its trial."
     lost = f" Mends in vain cost {minutes_text(mark.lost)} more in parts." if mark.lost else ""
     paper.line(f"{unsaved}{lost} The mark is the search on Ohmtrail's route over yours, {GRACE_MIN:.0f} min let go.", indent=1)
     off = [f"{len(mark.dangers)} stopped: minus {DANGER * len(mark.dangers)}"] if mark.dangers else []

@@ -202,11 +202,11 @@ def factor_text(factor: float) -> str:
     Examples
     --------
     >>> factor_text(12.3), factor_text(0.004), factor_text(1.1)
-    ('for, 12 times', 'strongly against, 250 times', 'says little')
+    ('for, 12 times', 'strongly against, 250 times', 'hardly either way')
     """
     times = factor if factor >= 1.0 else 1.0 / max(factor, 1e-12)
     if times < 1.5:
-        return "says little"
+        return "hardly either way"
     shown = "over 1000 times" if times > 1000 else f"{times:.2g} times" if times < 10 else f"{times:.0f} times"
     side = "for" if factor >= 1.0 else "against"
     return f"{'strongly ' if times > 30 else ''}{side}, {shown}"

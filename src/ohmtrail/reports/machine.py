@@ -6,6 +6,7 @@ from ohmtrail.circuit.steps import Route, Step
 from ohmtrail.harness.assumed import assumed_values
 from ohmtrail.harness.findings import Finding
 from ohmtrail.harness.model import Harness
+from ohmtrail.harness.parts import Need
 from ohmtrail.reports.figures import level_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.results import Checked, Traced
@@ -108,13 +109,19 @@ def write_trace(paper: Paper, traced: Traced) -> None:
 
 def _route(paper: Paper, traced: Traced, route: Route) -> None:
     state = "conducts" if route.conducts else "open"
-    head = f"{_ROLES[route.role]} ({_REGIMES[route.regime]}), condition {route.need + 1}: {state}"
+    head = f"{_ROLES[route.role]} ({_REGIMES[route.regime]}), condition {route.need + 1}, {_need_words(traced.trace.function.needs[route.need])}: {state}"
     paper.line(head, indent=1, hang=3)
     cut = {point for gap in route.gaps for point in gap.points}
     for step in route.steps:
         if step.point not in traced.harness.lead_ends or step.point in cut:
             _point(paper, step)
         _onward(paper, traced.harness, route, step)
+
+
+def _need_words(need: Need) -> str:
+    """Which condition it is, in its own words of the file."""
+    pair = need.dc or need.ac or need.pulse or need.ohms
+    return f"{need.quantity} {' to '.join(pair) if pair else need.lit or need.works or need.sound}"
 
 
 def _point(paper: Paper, step: Step) -> None:

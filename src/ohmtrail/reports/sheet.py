@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+from ohmtrail.circuit.meter import Meter
 from ohmtrail.circuit.sound import Sound
 from ohmtrail.diagnosis.sheet import Sheet, SheetGroup, SheetPlace, SheetRow
 from ohmtrail.harness import FRAME, Harness
@@ -17,6 +18,7 @@ from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, point_text
 from ohmtrail.reports.settings import setting_changes, setting_text
+from ohmtrail.units import show
 
 __all__ = ["sheet_csv", "sheet_html", "sheet_json", "write_sheet"]
 
@@ -239,6 +241,8 @@ def write_sheet(paper: Paper, sheet: Sheet) -> None:
     """
     harness = sheet.harness
     paper.line(f"{harness.harness} · {_title(sheet)} · {len(sheet.rows)} readings", indent=1)
+    if any(row.step.kind == "measure" and row.step.quantity == "ohms" for row in sheet.rows):
+        paper.line(f"Ohms are as the meter shows them, {show(Meter().lead_ohm, 'ohm')} of its test leads included; near nought take those off.", indent=1)
     for place in sheet.places:
         paper.blank()
         paper.line(_head(harness, place), indent=1)
