@@ -12,7 +12,7 @@ from ohmtrail.circuit import Setting, function_setting, put
 from ohmtrail.diagnosis import Assessment, Bench, Case, Measured, Mended, Seen, odd_reading
 from ohmtrail.diagnosis.plan import Plan, expected_cost, greedy_cost
 from ohmtrail.diagnosis.scoring import Chooser
-from ohmtrail.diagnosis.steps import Step
+from ohmtrail.diagnosis.steps import Step, needed_places
 
 
 def _complaint(case: Case, function: str) -> Seen:
@@ -142,6 +142,53 @@ def test_a_short_behind_a_blown_fuse_is_mended_first(motorcycle: Case, play) -> 
     done = play(motorcycle, "horn-sounds", [("main-fuse open", 0.0), ("feed-2 leak", 0.5)])
     assert done.mends[0] == "renew feed-2"
     assert not done.machine.faults
+
+
+def test_the_fuse_that_a_short_blew_is_exchanged_before_the_try(motorcycle: Case) -> None:
+    """The lead that blew it is renewed: the try cannot go well before the fuse is whole, so that comes first."""
+    complaint = _complaint(motorcycle, "horn-sounds")
+    dead = _dead(motorcycle, complaint)
+    out = put(motorcycle.harness, dead, out=["main-fuse"])
+    rest = put(motorcycle.harness, Setting(), battery=False, out=["main-fuse"])
+    history = [
+        complaint,
+        Measured("ohms", "main-fuse.1", "main-fuse.2", out, math.inf),
+        Measured("ohms", "main-fuse.2", "frame", out, 0.8),
+        Measured("ohms", "main-fuse.2", "frame", rest, 0.8),
+    ]
+    first = motorcycle.assess(history)
+    assert first.posterior is not None
+    both = next(item.mends for item in first.posterior.answers if len(item.mends) == 2)
+    lead = next(mend for mend in both if "fuse" not in mend)
+    after = motorcycle.assess([*history, Mended(lead)])
+    assert after.to_prove
+    step = motorcycle.next_step(after, Bench(dead)).step
+    assert step is not None
+    assert step.mend is not None
+    assert step.mend.id == "exchange the fuse and clean its holder at main-fuse"
+    done = motorcycle.assess([*history, Mended(lead), Mended(step.mend.id)])
+    last = motorcycle.next_step(done, Bench(dead)).step
+    assert last is not None
+    assert last.kind == "watch"
+
+
+def test_the_complaint_is_never_the_odd_reading(motorcycle: Case) -> None:
+    """Nothing in the file makes a plain feed come and go: what was complained of is not what is to be struck."""
+    complaint = replace(_complaint(motorcycle, "spark"), level=1)
+    known = motorcycle.assess([complaint])
+    assert known.posterior is not None
+    found = odd_reading(known.posterior, known.complaints)
+    assert found is None or found.evidence != complaint
+
+
+def test_the_place_of_the_battery_is_opened_for_its_lead(motorcycle: Case) -> None:
+    """Its lead comes off for ohms and goes on for volts: somebody has to get there."""
+    harness = motorcycle.harness
+    there = next(part.at for part in harness.parts.values() if part.kind == "battery")
+    complaint = _complaint(motorcycle, "spark")
+    step = Step("measure", _dead(motorcycle, complaint), "ohms", "ignition-module.CH", "frame")
+    assert there in needed_places(harness, step, complaint.setting)
+    assert there not in needed_places(harness, step, step.setting)
 
 
 # ---- 7 and 8: movement, crossed leads ----

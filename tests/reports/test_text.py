@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from ohmtrail import workbench
-from ohmtrail.circuit import Setting, function_setting, put
+from ohmtrail.circuit import Network, Setting, function_setting, put
+from ohmtrail.diagnosis import Bench, Step, cautions_for
 from ohmtrail.errors import HarnessError, JobError, Mistake
+from ohmtrail.faults import faults_of
 from ohmtrail.harness import Harness, load_harness
 from ohmtrail.reports import Next, Paper, as_json, demo_document, document, error_document
 from ohmtrail.reports.asked import write_asked
@@ -18,7 +20,7 @@ from ohmtrail.reports.jobs import write_recorded, write_standing, write_why
 from ohmtrail.reports.machine import write_checked, write_trace
 from ohmtrail.reports.phrases import point_text
 from ohmtrail.reports.played import write_ending, write_opening, write_played
-from ohmtrail.reports.settings import setting_changes
+from ohmtrail.reports.settings import setting_changes, setting_kept, step_changes
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
 MACHINE = CIRCUITS / "outboard.yaml"
@@ -168,6 +170,31 @@ def test_how_a_setting_is_changed(harness: Harness) -> None:
         "lanyard to fitted",
         "move the wiring at tiller",
     )
+
+
+def test_everything_is_off_before_the_battery_lead_goes_on() -> None:
+    """A key left at start would turn the starter as the lead touches the post; it goes back over after that."""
+    car = load_harness(CIRCUITS / "utility-car.yaml")
+    cranking = function_setting(car, car.functions["spark"])
+    dead = put(car, cranking, battery=False, engine="still", positions={"points": "open"})
+    made = setting_changes(car, dead, cranking)
+    assert made[-4:] == ("key-switch to off", "battery lead on", "key-switch to start", "engine cranking")
+    assert not any("points" in item for item in made)
+    assert setting_kept(car, dead, cranking) == ()
+    assert "points to open, the engine turned by hand" in setting_changes(car, Setting(), dead)
+    assert "key-switch at start" in setting_kept(car, cranking, dead)
+
+
+def test_a_mend_is_made_with_every_switch_at_rest() -> None:
+    """Whatever was on for the readings is off while hands work; what the bench remembers follows."""
+    car = load_harness(CIRCUITS / "utility-car.yaml")
+    cranking = function_setting(car, car.functions["spark"])
+    now = put(car, cranking, engine="still")
+    step = Step("mend", cranking, mend=next(iter(faults_of(Network.of(car), year=2026))).mend)
+    assert step_changes(car, now, step) == ("key-switch to off",)
+    assert Bench(now).after(car, step).setting == Setting()
+    assert {"work-dead"} <= {item.id for item in cautions_for(car, step)}
+    assert "turning-parts" not in {item.id for item in cautions_for(car, step)}
 
 
 def test_no_hand_sets_what_oil_pressure_works() -> None:
