@@ -108,6 +108,15 @@ def test_undoing_keeps_the_history_and_can_be_undone(noted: Typed) -> None:
     assert "covering: crosslinked" in noted("changes", "apply", "ob.record").out
 
 
+def test_undoing_asks_for_no_work_on_what_stays(noted: Typed) -> None:
+    """Of two changes the first is undone: the other stays on the machine, and an undoing is no change by itself."""
+    assert noted("changes", "add", "ob.record", "--step", "lead stop-2 renewed covering=crosslinked", *WHO).status == 0
+    ran = noted("changes", "undo", "ob.record", "--change", "1", "--by", "A. Keel", "--why", "the old one was sound")
+    assert "lead stop-1 corrected: covering crosslinked → rubber" in ran.out
+    assert "stop-2" not in ran.out
+    assert "1 of 2 in force" in noted("changes", "list", "ob.record").out
+
+
 def test_a_change_can_be_added_by_answering(noted: Typed, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each question in turn; a wrong answer is said and asked again."""
     answers = ["A. Keel", "measured", "", "lead", "renewed", "stop-22", "lead", "ren", "stop-2", "covering", "covering=pvc", "", "n", "y", "tin 3", "y", ""]

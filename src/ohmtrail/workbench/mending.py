@@ -87,7 +87,8 @@ def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof,
         item, number = weight.evidence, standing.number_of(weight.evidence)
         if not isinstance(item, Measured | Seen) or number is None or item in standing.assessment.complaints:
             continue
-        if weight.factor >= _SHOWED and not _as_sound(posterior, item, weight.sound) and all(item != other.before for other in made):
+        spoke = weight.factor >= _SHOWED or _lies_in(item, weight.suspect)
+        if spoke and not _as_sound(posterior, item, weight.sound) and all(item != other.before for other in made):
             made.append(Proof(number, item, weight.sound))
     return tuple(made[:_MOST_PROOFS])
 
@@ -95,6 +96,13 @@ def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof,
 def _as_sound(posterior: Posterior, item: Measured | Seen, sound: Expected) -> bool:
     """Whether a sound machine shows the same, so that nothing is proven by it."""
     if isinstance(item, Measured) and numeric(item):
-        beside = sound.high - sound.low if math.isfinite(sound.high) else 0.0
-        return sound.low - beside <= item.value <= sound.high + beside
+        return _lies_in(item, sound)
     return bool(discrete(posterior.table, item)[0] > 0.5)
+
+
+def _lies_in(item: Measured | Seen, band: Expected) -> bool:
+    """Whether a number lies in a band, or no farther beside it than the band is wide."""
+    if not (isinstance(item, Measured) and numeric(item)):
+        return False
+    beside = band.high - band.low if math.isfinite(band.high) else 0.0
+    return band.low - beside <= item.value <= band.high + beside
