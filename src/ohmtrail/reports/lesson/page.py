@@ -122,7 +122,7 @@ def lesson_data(lesson: Lesson) -> Json:
         },
         "cautions": {item.id: item.text for item in all_cautions()},
         "careful": _careful(harness),
-        "never": sorted(dangerous(harness, meter, live=True)),
+        "never": sorted(dangerous(harness, meter, live=True) | lesson.electrics.network.chopped),
         "who": caution("who-decides").text,
     }
 
