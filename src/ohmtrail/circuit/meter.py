@@ -25,7 +25,7 @@ from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Points
 from ohmtrail.harness.standards import meter_accuracy, meter_fact
 
-__all__ = ["FEEDS", "FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "SERIES_A", "Meter", "Quantity", "check_possible", "measure", "noise", "scale", "unscale"]
+__all__ = ["DWELL", "FEEDS", "FLICKERS_BY", "LAMP_BRIGHT", "LAMP_OUT", "QUANTITIES", "SERIES_A", "Meter", "Quantity", "breakers_of", "check_possible", "measure", "noise", "scale", "unscale"]
 
 Floats = NDArray[np.float64]
 Pair = tuple[str, str]
@@ -167,16 +167,25 @@ def measure(
         through, ohm.
     """
     cases = electrics.sound if cases is None else cases
-    breaker = _breaker(electrics.harness, setting)
+    breaker = breakers_of(electrics.harness) if setting.engine != "still" else {}
     if breaker and quantity in ("volts", "lamp", "amps"):
         return _chopped(electrics, meter, quantity, pairs, setting, breaker, cases, machines)
     return _steady(electrics, meter, quantity, pairs, setting, cases, machines)
 
 
-def _breaker(harness: Harness, setting: Setting) -> dict[str, tuple[str, str]]:
-    """Contact breakers that open and close while the meter is read -> their closed and their open position."""
-    if setting.engine == "still":
-        return {}
+def breakers_of(harness: Harness) -> dict[str, tuple[str, str]]:
+    """Give the contact breakers of a machine.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    dict of str to (str, str)
+        Id -> its closed and its open position.
+    """
     found: dict[str, tuple[str, str]] = {}
     for name, part in harness.parts.items():
         if isinstance(part, Points):

@@ -30,7 +30,7 @@ __all__ = ["Assessment", "Case", "Chooser", "Event", "Mended", "trial_of"]
 
 #: misfit (mean squared gap per reading) and unlisted share beyond which two faults at once are tried
 STRAINED, ASTRAY = 5.0, 0.15
-#: how surely one mend must go with another to be made before the first is tried; own choice
+#: how surely a fuse must be blown to be exchanged before what blew it is tried; own choice
 GOES_WITH = 0.9
 #: functions that a job tries by its file with everything sound; of a larger machine, where that would take seconds,
 #: only those complained of. Own choice
@@ -62,8 +62,7 @@ class Assessment:
     in_vain : tuple of str
         Ids of mends that changed nothing, as it looks: what was read before them counts again.
     also : Answer or None
-        What is still to be mended of an answer with several mends before a try can go well, such as the fuse that a
-        mended short had blown; its first mend is next.
+        What is still to be mended before a try can go well: the fuse that a mended short had blown.
     """
 
     posterior: Posterior | None
@@ -278,8 +277,12 @@ class Case:
     def _mend_of(self, name: str) -> Mend:
         return self.mends()[name][0].mend
 
+    def _is_fuse(self, mend: str) -> bool:
+        part = self.harness.parts.get(self._mend_of(mend).element)
+        return part is not None and part.kind == "fuse"
+
     def _also(self, history: Sequence[Event]) -> Answer | None:
-        """What goes with the mends that were just made, where all that was read before them wants both."""
+        """The fuse that what was just mended had blown, where all that was read before wants both."""
         start = len(history)
         while start and isinstance(history[start - 1], Mended):
             start -= 1
@@ -288,7 +291,7 @@ class Case:
         if before is None or not (whole := before.needs(done)):
             return None
         wanted = [item for item in before.answers if done < set(item.mends)]
-        left = dict.fromkeys(mend for item in wanted for mend in item.mends if mend not in done)
+        left = dict.fromkeys(mend for item in wanted for mend in item.mends if mend not in done and self._is_fuse(mend))
         sure = tuple(mend for mend in left if before.needs({*done, mend}) > GOES_WITH * whole)
         return replace(wanted[0], mends=sure) if sure else None
 

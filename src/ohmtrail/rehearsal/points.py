@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ohmtrail.circuit import Setting
 from ohmtrail.diagnosis.case import Case
 from ohmtrail.diagnosis.proposal import Proposal
-from ohmtrail.diagnosis.steps import Bench, Step, needed_places, with_outer
+from ohmtrail.diagnosis.steps import Bench, Step, with_outer
 from ohmtrail.harness.model import FRAME, Harness
 
 __all__ = ["Helped", "Unsplit", "WayIn", "helpful", "unsplit_of", "ways_in"]
@@ -87,7 +87,8 @@ def ways_in(case: Case, steps: Sequence[Step], right: Iterable[str]) -> tuple[Wa
     bench = Bench(Setting())
     wanted = with_outer(harness, right)
     for step in steps:
-        new = with_outer(harness, needed_places(harness, step, bench.setting)) - bench.opened - wanted
+        probed = [place for point in (step.red, step.black) if (place := _place(harness, point)) is not None]
+        new = with_outer(harness, probed) - bench.opened - wanted
         if step.kind == "measure" and new:
             points = tuple(point for point in (step.red, step.black) if _there(harness, point, new))
             found.append(WayIn(points, sum(harness.places[place].reach for place in new)))
@@ -96,7 +97,12 @@ def ways_in(case: Case, steps: Sequence[Step], right: Iterable[str]) -> tuple[Wa
 
 
 def _there(harness: Harness, point: str, places: frozenset[str]) -> bool:
-    return point != FRAME and point not in harness.leads and harness.place_of(point) in places
+    return _place(harness, point) in places
+
+
+def _place(harness: Harness, point: str) -> str | None:
+    """Where a probe goes; None for the frame, for a lead that is clamped, and where there is no probe."""
+    return harness.place_of(point) if point and point != FRAME and point not in harness.leads else None
 
 
 def unsplit_of(proposal: Proposal) -> Unsplit | None:

@@ -44,7 +44,7 @@ def reasons_of(shown: Next) -> tuple[str, ...]:
     """
     proposal, posterior = shown.proposal, shown.standing.posterior
     if posterior is None and proposal.named is not None and shown.standing.assessment.to_prove:
-        return ("Needed beside the mend before it: all that was read wants both. The try comes after.",)
+        return ("It blew with what was mended before it, by all that was read. The try comes after.",)
     if posterior is None:
         return ()
     said = []

@@ -12,7 +12,7 @@ from typing import Any
 
 from ohmtrail.circuit import Electrics, Setting
 from ohmtrail.circuit import needs as levels
-from ohmtrail.circuit.meter import FLICKERS_BY, LAMP_BRIGHT, LAMP_OUT, OHM_KNEE, Meter
+from ohmtrail.circuit.meter import DWELL, FLICKERS_BY, LAMP_BRIGHT, LAMP_OUT, OHM_KNEE, Meter, breakers_of
 from ohmtrail.diagnosis import Step, all_cautions, caution, cautions_for
 from ohmtrail.diagnosis.candidates import dangerous
 from ohmtrail.drawing import LIVE_CSS
@@ -163,6 +163,8 @@ def _meter(meter: Meter, electrics: Electrics) -> Json:
         "lamp_out": LAMP_OUT,
         "flickers_by": FLICKERS_BY,
         "knee_ohm": OHM_KNEE,
+        "dwell": DWELL,
+        "breakers": [{"id": name, "closed": closed, "open": gap} for name, (closed, gap) in breakers_of(electrics.harness).items()],
     }
 
 

@@ -22,11 +22,17 @@ const makeMeter = (data, circuit) => {
     }
     return found;
   };
-  /** What the display stands at: ohm (Infinity for over-range) or volt; for the lamp the volts across it. */
-  const value = (machine, setting, quantity, red, black) => {
+  const steady = (machine, setting, quantity, red, black) => {
     if (dead(quantity)) { const ohm = machine.ohms(setting, red, black) + M.lead_ohm; return ohm > M.top_ohm ? Infinity : ohm; }
     const regime = quantity === "ac" ? "ac" : "dc", open = machine.volts(regime, setting, red, black), source = machine.source(regime, setting, red, black);
     return quantity === "lamp" ? warm(machine, setting, red, black, open, lamp(open, source)) : open * M.input_ohm / (M.input_ohm + source);
+  };
+  /** What the display stands at: ohm (Infinity for over-range) or volt; for the lamp the volts across it. What a contact
+      breaker opens and closes while the engine turns shows as its mean. */
+  const value = (machine, setting, quantity, red, black) => {
+    if (setting.engine === "still" || !M.breakers.length || dead(quantity) || quantity === "ac") { return steady(machine, setting, quantity, red, black); }
+    const at = (which) => steady(machine, { ...setting, positions: { ...setting.positions, ...Object.fromEntries(M.breakers.map((b) => [b.id, b[which]])) } }, quantity, red, black);
+    return M.dwell * at("closed") + (1 - M.dwell) * at("open");
   };
   /** What beeper and lamp say; "" of anything that shows a figure. */
   const word = (quantity, shown) => {
