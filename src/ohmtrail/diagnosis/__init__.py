@@ -18,7 +18,16 @@ from ohmtrail.diagnosis.explain import (
 from ohmtrail.diagnosis.planted import Planted, PlantedFault, plant
 from ohmtrail.diagnosis.posterior import Answer, Posterior, weigh
 from ohmtrail.diagnosis.proposal import Proposal, Scored
-from ohmtrail.diagnosis.steps import Bench, Step, after, minutes_of, needed_places, repeats, with_outer
+from ohmtrail.diagnosis.steps import (
+    Bench,
+    Step,
+    after,
+    minutes_of,
+    needed_places,
+    repeats,
+    with_outer,
+    worked_on,
+)
 from ohmtrail.diagnosis.technician import Action, follow
 
 __all__ = [
@@ -63,4 +72,5 @@ __all__ = [
     "weigh",
     "weights_of",
     "with_outer",
+    "worked_on",
 ]

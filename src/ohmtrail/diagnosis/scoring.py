@@ -20,7 +20,7 @@ from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.posterior import Answer, Posterior
 from ohmtrail.diagnosis.pricing import Prices
 from ohmtrail.diagnosis.proposal import Scored
-from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, repeats, with_outer
+from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, repeats, with_outer
 from ohmtrail.diagnosis.table import Prediction, SuspectTable
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.parts import Fuse
@@ -89,10 +89,14 @@ class Chooser:
     def _mend_places(self) -> dict[str, float]:
         """Chance that each place must be opened for the mend."""
         found: dict[str, float] = {}
+        known: dict[str, frozenset[str]] = {}
         total = self.weight.sum() or 1.0
         for index, weight in zip(self.rows, self.weight, strict=True):
-            places = {place for fault in self.table.rows[index].faults for place in fault.mend.places}
-            for place in with_outer(self.harness, places):
+            mends = {fault.mend.id: fault.mend for fault in self.table.rows[index].faults}
+            for name in mends.keys() - known.keys():
+                step = Step("mend", self.bench.setting, mend=mends[name])
+                known[name] = with_outer(self.harness, needed_places(self.harness, step, self.bench.setting))
+            for place in frozenset[str]().union(*(known[name] for name in mends)):
                 found[place] = found.get(place, 0.0) + float(weight / total)
         return found
 

@@ -14,7 +14,7 @@ from ohmtrail.diagnosis.evidence import Evidence, Looked, Measured, Seen
 from ohmtrail.faults import Mend
 from ohmtrail.harness.model import FRAME, Harness
 
-__all__ = ["Bench", "Step", "after", "hands_in_the_way", "mending_minutes", "minutes_of", "minutes_through", "needed_places", "places_of", "repeats", "setting_minutes"]
+__all__ = ["Bench", "Step", "after", "hands_in_the_way", "mending_minutes", "minutes_of", "minutes_through", "needed_places", "places_of", "repeats", "setting_minutes", "worked_on"]
 
 #: minutes for each kind of reading once one is there; common practice, no source
 READING_MIN = {"ohms": 0.6, "volts": 0.6, "ac": 0.8, "peak": 1.0, "diode": 0.6, "beep": 0.5, "lamp": 0.6, "amps": 0.6}
@@ -51,12 +51,12 @@ class Bench:
     def after(self, harness: Harness, step: Step) -> Bench:
         """Where the machine stands after a step: what it needed is open, the engine still, nothing moved.
 
-        After a mend every switch is at rest, and what it mended is new.
+        After a mend every switch is at rest, the battery commonly off, and what it mended is new.
         """
         opened = with_outer(harness, needed_places(harness, step, self.setting))
         setting = step.setting if step.kind in ("measure", "watch") else self.setting
         if step.mend is not None:
-            setting = replace(setting, positions=())
+            setting = worked_on(harness, self.setting, step.mend)
         still = put(harness, setting, engine="still", moved="")
         renewed = self.renewed if step.mend is None else self.renewed | {step.mend.element}
         return replace(self, setting=still, opened=self.opened | opened, renewed=renewed)
@@ -98,6 +98,29 @@ class Step:
         state = (*map(sorted, (now.parted, now.lifted, now.out)), now.battery, now.engine, now.moved or "")
         what = (self.quantity, self.red, self.black, self.function, self.element, self.mend.id if self.mend else "")
         return (self.kind, *what, now.positions, *state)
+
+
+def worked_on(harness: Harness, now: Setting, mend: Mend) -> Setting:
+    """Say how the machine stands while a mend is made.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    now : Setting
+        Its state before.
+    mend : Mend
+        What is done.
+
+    Returns
+    -------
+    Setting
+        Every switch at rest; the battery lead off, unless a fuse, a bulb or a spark plug is all that is exchanged.
+    """
+    part = harness.parts.get(mend.element)
+    plugged = part is not None and part.kind in ("fuse", "lamp", "spark-plug")
+    fed = any(item.kind == "battery" for item in harness.parts.values())
+    return replace(now, positions=(), battery=now.battery and (plugged or not fed))
 
 
 def with_outer(harness: Harness, places: Iterable[str]) -> frozenset[str]:
@@ -155,7 +178,8 @@ def needed_places(harness: Harness, step: Step, now: Setting) -> frozenset[str]:
     setting = step.setting
     found = {harness.place_of(end) for end in setting.lifted ^ now.lifted}
     found |= {harness.parts[name].at for name in (setting.parted ^ now.parted) | (setting.out ^ now.out)}
-    if setting.battery != now.battery:
+    off = step.mend is not None and now.battery and not worked_on(harness, now, step.mend).battery
+    if setting.battery != now.battery or off:
         found |= {part.at for part in harness.parts.values() if part.kind == "battery"}
     if setting.moved:
         found.add(setting.moved)
@@ -262,11 +286,14 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
     """
     if places & bench.barred or (step.kind != "mend" and hands_in_the_way(harness, step.setting, (step.red, step.black))):
         return float("inf")
-    total = setting_minutes(bench.setting, step.setting) + sum(harness.places[place].reach for place in places - bench.opened)
+    opening = sum(harness.places[place].reach for place in places - bench.opened)
+    if step.kind == "mend" and step.mend is not None:
+        work = replace(bench.setting, battery=worked_on(harness, bench.setting, step.mend).battery)
+        off = BATTERY_MIN if bench.setting.battery and not work.battery else 0.0
+        return off + setting_minutes(work, step.setting) + opening + step.mend.minutes + WATCH_MIN
+    total = setting_minutes(bench.setting, step.setting) + opening
     if step.kind == "measure":
         return total + READING_MIN[step.quantity]
-    if step.kind == "mend" and step.mend is not None:
-        return total + step.mend.minutes + WATCH_MIN
     return total + (WATCH_MIN if step.kind == "watch" else LOOK_MIN)
 
 
@@ -287,7 +314,7 @@ def mending_minutes(harness: Harness, mend: Mend, bench: Bench) -> float:
     float
         Minute; infinite where it needs a place that cannot be reached.
     """
-    step = Step("mend", bench.setting, mend=mend)
+    step = Step("mend", replace(bench.setting, battery=worked_on(harness, bench.setting, mend).battery), mend=mend)
     return minutes_of(harness, step, bench) - WATCH_MIN
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ohmtrail.circuit import Setting, put, worked
-from ohmtrail.diagnosis import Step
+from ohmtrail.diagnosis import Step, worked_on
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Points
 from ohmtrail.reports.results import Standing
@@ -135,8 +135,8 @@ def step_changes(harness: Harness, now: Setting, step: Step) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        One phrase for each change. For a mend every switch goes to rest; for a look nothing changes.
+        One phrase for each change. For a mend what must be off goes off; for a look nothing changes.
     """
-    if step.kind == "mend":
-        return setting_changes(harness, now, put(harness, replace(now, positions=()), engine="still", moved=""))
+    if step.mend is not None:
+        return setting_changes(harness, now, put(harness, worked_on(harness, now, step.mend), engine="still", moved=""))
     return setting_changes(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
