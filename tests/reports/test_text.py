@@ -10,7 +10,8 @@ import pytest
 
 from ohmtrail import workbench
 from ohmtrail.circuit import Network, Setting, function_setting, put
-from ohmtrail.diagnosis import Bench, Step, cautions_for
+from ohmtrail.diagnosis import Bench, Step, cautions_for, needed_places
+from ohmtrail.diagnosis.steps import mending_minutes
 from ohmtrail.errors import HarnessError, JobError, Mistake
 from ohmtrail.faults import faults_of
 from ohmtrail.harness import Harness, load_harness
@@ -190,11 +191,25 @@ def test_a_mend_is_made_with_every_switch_at_rest() -> None:
     car = load_harness(CIRCUITS / "utility-car.yaml")
     cranking = function_setting(car, car.functions["spark"])
     now = put(car, cranking, engine="still")
-    step = Step("mend", cranking, mend=next(iter(faults_of(Network.of(car), year=2026))).mend)
-    assert step_changes(car, now, step) == ("key-switch to off",)
-    assert Bench(now).after(car, step).setting == Setting()
-    assert {"work-dead"} <= {item.id for item in cautions_for(car, step)}
-    assert "turning-parts" not in {item.id for item in cautions_for(car, step)}
+    mends = {fault.mend.element: fault.mend for fault in faults_of(Network.of(car), year=2026)}
+    wiring, bulb = (Step("mend", cranking, mend=mends[name]) for name in ("ign-3", "fuse-1"))
+    assert step_changes(car, now, wiring) == ("battery lead off, earth side", "key-switch to off")
+    assert Bench(now).after(car, wiring).setting == Setting(battery=False)
+    assert step_changes(car, now, bulb) == ("key-switch to off",)
+    assert Bench(now).after(car, bulb).setting == Setting()
+    assert "work-dead" in {item.id for item in cautions_for(car, wiring)}
+    assert not {"turning-parts", "work-dead"} & {item.id for item in cautions_for(car, bulb)}
+
+
+def test_a_mend_of_wiring_pays_for_the_battery_lead() -> None:
+    """The lead comes off for the work where it is still on, its box opened; a fuse needs neither."""
+    car = load_harness(CIRCUITS / "utility-car.yaml")
+    mends = {fault.mend.element: fault.mend for fault in faults_of(Network.of(car), year=2026)}
+    on, off = Bench(Setting(), frozenset(car.places)), Bench(Setting(battery=False), frozenset(car.places))
+    assert mending_minutes(car, mends["ign-3"], on) == pytest.approx(mending_minutes(car, mends["ign-3"], off) + 1.0)
+    assert mending_minutes(car, mends["fuse-1"], on) == pytest.approx(mending_minutes(car, mends["fuse-1"], off))
+    there = next(part.at for part in car.parts.values() if part.kind == "battery")
+    assert there in needed_places(car, Step("mend", Setting(), mend=mends["ign-3"]), Setting())
 
 
 def test_no_hand_sets_what_oil_pressure_works() -> None:
