@@ -18,7 +18,7 @@ WORKED = Worked(
         "volts lantern-socket.2a frame 0.01",
     ),
     mend="clean and close up the contact lantern-socket.2",
-    proof=("volts lantern.58 lantern.31 12.3", "lantern-light works"),
+    proof=("volts lantern.58 lantern.31 12.3 with battery on and lantern-switch on", "lantern-light works"),
 )
 
 if __name__ == "__main__":

@@ -21,7 +21,7 @@ _BENCH = (
 )
 _MENDED = (
     ("mend", "a.job", "renew stop-3"),
-    ("read", "a.job", "ac ignition-module.CH ignition-module.E 86 with stop-3.from back and engine cranking"),
+    ("read", "a.job", "ac ignition-module.CH ignition-module.E 86 with stop-3.from back and battery on and engine cranking"),
     ("read", "a.job", "spark-top works with engine cranking"),
 )
 
