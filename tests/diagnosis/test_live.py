@@ -70,7 +70,7 @@ def test_a_look_at_either_of_two_leads_is_retired_when_both_are_renewed(seen: Se
     """What was seen of a lead says nothing of the new one, if it was what was wrong; of another lead it counts in any case."""
     case, mend = _case(), Mended("renew stop-3 and button-earth-1")
     for name, dropped in (("stop-3", True), ("button-earth-1", True), ("stop-2", False)):
-        assert bool(case.after_mends.split([seen, Looked(name, True), mend, seen])[1] == (0, 1)) is dropped
+        assert bool(case.after_mends.certain([seen, Looked(name, True), mend, seen]) == (3,)) is dropped
 
 
 def test_what_comes_next_is_thought_of(seen: Seen) -> None:

@@ -257,7 +257,7 @@ def test_a_mend_retires_the_readings_it_may_have_changed(motorcycle: Case) -> No
     near = Measured("ohms", "stop-splice", "frame", dead, 4.2)
     far = Measured("ohms", "ignition-coil.4", "spark-plug.HT", dead, 5000.0)
     history = [complaint, near, far, Mended("renew stop-2")]
-    assert motorcycle.after_mends.split([*history, complaint]) == ((2, 4), (0, 1))
+    assert motorcycle.after_mends.certain([*history, complaint]) == (2, 4)
     works = Seen("spark", complaint.setting, 2)
     assert motorcycle.assess([*history, works]).dropped == (0, 1)
 

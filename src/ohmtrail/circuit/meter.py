@@ -167,10 +167,18 @@ def measure(
         through, ohm.
     """
     cases = electrics.sound if cases is None else cases
-    breaker = breakers_of(electrics.harness) if setting.engine != "still" else {}
-    if breaker and quantity in ("volts", "lamp", "amps"):
-        return _chopped(electrics, meter, quantity, pairs, setting, breaker, cases, machines)
-    return _steady(electrics, meter, quantity, pairs, setting, cases, machines)
+
+    def steady(then: Setting) -> tuple[Floats, Floats]:
+        return _steady(electrics, meter, quantity, pairs, then, cases, machines)
+
+    breakers = breakers_of(electrics.harness) if setting.engine != "still" and quantity in ("volts", "lamp", "amps") else {}
+    if not breakers:
+        return steady(setting)
+    # what a breaker opens and closes many times a second shows as its mean over the dwell
+    shut, gap = (put(electrics.harness, setting, positions={name: both[at] for name, both in breakers.items()}) for at in (0, 1))
+    (closed, source), (opened, _) = steady(shut), steady(gap)
+    dwell = DWELL + DWELL_SPREAD * (2.0 * ((0.5 + _GOLDEN * np.asarray(machines)) % 1.0) - 1.0)[:, None, None]
+    return dwell * closed + (1.0 - dwell) * opened, source
 
 
 def breakers_of(harness: Harness) -> dict[str, tuple[str, str]]:
@@ -192,25 +200,6 @@ def breakers_of(harness: Harness) -> dict[str, tuple[str, str]]:
             joins = sorted(part.positions, key=lambda position: -len(part.positions[position]))
             found[name] = joins[0], joins[-1]
     return found
-
-
-def _chopped(
-    electrics: Electrics,
-    meter: Meter,
-    quantity: Quantity,
-    pairs: Sequence[Pair],
-    setting: Setting,
-    breaker: dict[str, tuple[str, str]],
-    cases: Cases,
-    machines: Sequence[int],
-) -> tuple[Floats, Floats]:
-    """What a meter shows of a circuit that a breaker opens and closes many times a second: the mean over its dwell."""
-    shut, gap = (put(electrics.harness, setting, positions={name: both[at] for name, both in breaker.items()}) for at in (0, 1))
-    closed, source = _steady(electrics, meter, quantity, pairs, shut, cases, machines)
-    opened, _ = _steady(electrics, meter, quantity, pairs, gap, cases, machines)
-    spread = (2.0 * ((0.5 + _GOLDEN * np.asarray(machines)) % 1.0) - 1.0)[:, None, None]
-    dwell = DWELL + DWELL_SPREAD * spread
-    return dwell * closed + (1.0 - dwell) * opened, source
 
 
 def _steady(

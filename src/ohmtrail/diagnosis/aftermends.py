@@ -6,7 +6,7 @@ before it stands, or it was, and something else is wrong beside it. Both are wei
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -66,8 +66,8 @@ class AfterMends:
         self._changed: dict[tuple[str, Evidence], bool] = {}
         self._explained: dict[tuple[str, tuple[Evidence, ...]], float] = {}
 
-    def split(self, history: Sequence[Event]) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        """Tell the evidence that no later mend may have changed from the rest.
+    def certain(self, history: Sequence[Event]) -> tuple[int, ...]:
+        """Give the evidence that no later mend may have changed.
 
         Parameters
         ----------
@@ -76,10 +76,10 @@ class AfterMends:
 
         Returns
         -------
-        tuple of (tuple of int, tuple of int)
-            Places in the history of what counts in any case, and of what does not.
+        tuple of int
+            Places in the history of what counts in any case.
         """
-        return self._split(history, [index for index, item in enumerate(history) if isinstance(item, Mended)])[:2]
+        return self._split(history, _made(history))[0]
 
     def versions(self, history: Sequence[Event]) -> tuple[Counted, ...]:
         """Give what may count, in every version that is told apart.
@@ -94,12 +94,11 @@ class AfterMends:
         tuple of Counted
             First every mend right; then none, and one of them alone. Those that count the same stand there once.
         """
-        made = [index for index, item in enumerate(history) if isinstance(item, Mended)]
-        certain = set(self.split(history)[0])
+        made, certain = _made(history), set(self.certain(history))
         found: dict[tuple[int, ...], Counted] = {}
-        for right in (made, [], *([index] for index in made)):
-            places, _, by_mend = self._split(history, right)
-            log = sum(self._log_explained(history[index], [history[i] for i in by_mend[index]]) for index in right)
+        for right in (made, {}, *({index: mend} for index, mend in made.items())):
+            places, by_mend = self._split(history, right)
+            log = sum(self._log_explained(mend, by_mend[index]) for index, mend in right.items())
             if places in found:
                 same = found[places]
                 version = replace(same.version, log_weight=float(np.logaddexp(same.version.log_weight, log)))
@@ -107,36 +106,27 @@ class AfterMends:
             else:
                 evidence = tuple(item for i in places if not isinstance(item := history[i], Mended))
                 stale = frozenset(number for number, place in enumerate(places) if place not in certain)
-                found[places] = Counted(Version(evidence, log, stale), places, self._in_vain(history, [i for i in made if i not in right]))
+                vain = tuple(mend for index, mend in made.items() if index not in right and self._would_change(history[:index], mend))
+                found[places] = Counted(Version(evidence, log, stale), places, vain)
         return tuple(found.values())
 
-    def _in_vain(self, history: Sequence[Event], mends: Sequence[int]) -> tuple[str, ...]:
-        """Those of some mends that would have changed something, had they put anything right."""
-        return tuple(
-            mended.mend
-            for index in mends
-            if isinstance(mended := history[index], Mended)
-            and any(not isinstance(item, Mended) and self._may_change(mended.mend, item) for item in history[:index])
-        )
+    def _would_change(self, before: Sequence[Event], mend: str) -> bool:
+        """Whether a mend would have changed something that was read before it, had it put anything right."""
+        return any(self._may_change(mend, item) for item in before if not isinstance(item, Mended))
 
-    def _split(
-        self, history: Sequence[Event], right: Sequence[int]
-    ) -> tuple[tuple[int, ...], tuple[int, ...], dict[int, list[int]]]:
-        """What counts and what does not if some mends were right, and what each of them may have changed first."""
+    def _split(self, history: Sequence[Event], right: Mapping[int, str]) -> tuple[tuple[int, ...], dict[int, list[Evidence]]]:
+        """Places of what counts if some mends were right, and what each of them may have been the first to change."""
         counting: list[int] = []
-        dropped: list[int] = []
-        by_mend: dict[int, list[int]] = {index: [] for index in right}
+        by_mend: dict[int, list[Evidence]] = {index: [] for index in right}
         for index, item in enumerate(history):
             if isinstance(item, Mended):
                 continue
-            later = (i for i in right if i > index)
-            touched = next((i for i in later if isinstance(mend := history[i], Mended) and self._may_change(mend.mend, item)), None)
+            touched = next((i for i, mend in right.items() if i > index and self._may_change(mend, item)), None)
             if touched is None:
                 counting.append(index)
             else:
-                dropped.append(index)
-                by_mend[touched].append(index)
-        return tuple(counting), tuple(dropped), by_mend
+                by_mend[touched].append(item)
+        return tuple(counting), by_mend
 
     def _of(self, mend: str) -> SuspectTable:
         """The sound machine, and what a mend puts right."""
@@ -145,15 +135,13 @@ class AfterMends:
             self._few[mend] = self.table.restricted(np.array([0, *rows]))
         return self._few[mend]
 
-    def _log_explained(self, mended: Event, evidence: Sequence[Event]) -> float:
+    def _log_explained(self, mend: str, evidence: Sequence[Evidence]) -> float:
         """How likely it is that what was mended was wrong beside something else, and made the evidence what it was."""
-        assert isinstance(mended, Mended)
-        items = tuple(item for item in evidence if not isinstance(item, Mended))
-        key = mended.mend, items
+        key = mend, tuple(evidence)
         if key not in self._explained:
-            few = self._of(mended.mend)
+            few = self._of(mend)
             with np.errstate(divide="ignore"):
-                log = np.log(few.prior * SECOND / self.table.prior.sum()) + log_likelihood(few, items)
+                log = np.log(few.prior * SECOND / self.table.prior.sum()) + log_likelihood(few, evidence)
             self._explained[key] = float(logsumexp(log))
         return self._explained[key]
 
@@ -176,3 +164,8 @@ class AfterMends:
             return bool(((density > 2.0 * density[0]) | nearer).any())
         chance = discrete(few, item)
         return bool(((chance > 0.1) & (chance > 2.0 * chance[0])).any())
+
+
+def _made(history: Sequence[Event]) -> dict[int, str]:
+    """Place in the history of each mend, and its id."""
+    return {index: item.mend for index, item in enumerate(history) if isinstance(item, Mended)}

@@ -23,8 +23,9 @@ from ohmtrail.diagnosis.steps import Bench, Step, hands_in_the_way, mending_minu
 from ohmtrail.diagnosis.table import ANSWER_DRAWS, SCAN_DRAWS, SuspectTable, single_rows
 from ohmtrail.diagnosis.unlisted import Strangers
 from ohmtrail.errors import JobError, UnknownName
-from ohmtrail.faults import Fault, Mend, faults_of
+from ohmtrail.faults import Fault, faults_of
 from ohmtrail.harness.model import Harness
+from ohmtrail.harness.parts import Fuse
 
 __all__ = ["Assessment", "Case", "Chooser", "Event", "Mended", "trial_of"]
 
@@ -136,8 +137,12 @@ class Case:
         """What counts after mends."""
         return AfterMends(self.table)
 
-    def mends(self) -> dict[str, tuple[Fault, ...]]:
+    def mends(self) -> Mapping[str, tuple[Fault, ...]]:
         """Every mend there is, with the faults it puts right."""
+        return self._mends
+
+    @cached_property
+    def _mends(self) -> dict[str, tuple[Fault, ...]]:
         found: dict[str, list[Fault]] = {}
         for fault in self.faults:
             found.setdefault(fault.mend.id, []).append(fault)
@@ -165,7 +170,7 @@ class Case:
         for mend in mended:
             if mend not in self.mends():
                 raise UnknownName("mend", mend, self.mends())
-        counting, _ = self.after_mends.split(history)
+        counting = self.after_mends.certain(history)
         evidence: list[Evidence] = [item for i in counting if not isinstance(item := history[i], Mended)]
         wrong = [item for item in evidence if isinstance(item, Seen | Measured) and _complains(item)]
         complaints = tuple({_about(item): item for item in wrong}.values())
@@ -203,19 +208,16 @@ class Case:
             There is no complaint to work on.
         """
         if assessment.to_prove:
-            also = assessment.also
-            if also is not None:
-                step = Step("mend", assessment.to_prove[0].setting, mend=self._mend_of(also.mends[0]))
-                if math.isfinite(minutes := mending_minutes(self.harness, self._mend_of(also.mends[0]), bench)):
-                    return Proposal(step, minutes, 0.0, also, (), False, ())
+            if assessment.also is not None:
+                mend = self.mends()[assessment.also.mends[0]][0].mend
+                if math.isfinite(minutes := mending_minutes(self.harness, mend, bench)):
+                    step = Step("mend", assessment.to_prove[0].setting, mend=mend)
+                    return Proposal(step, minutes, 0.0, assessment.also, (), False, ())
             step = trial_of(assessment.to_prove[0])
             return Proposal(step, minutes_of(self.harness, step, bench), 0.0, None, (), False, ())
         if assessment.posterior is None:
             raise JobError("nothing is known to be wrong: enter what fails first, as in 'spark absent'")
         chosen = choose(assessment.posterior, bench, _plain(assessment.complaints))
-        if chosen.step is not None and chosen.step.mend is not None:
-            # the try that proves it is a step of its own
-            chosen = replace(chosen, minutes=mending_minutes(self.harness, chosen.step.mend, bench))
         if chosen.named is not None and self.astray(assessment.complaints) is not None:
             return replace(chosen, named=None)
         return chosen
@@ -274,13 +276,6 @@ class Case:
                 return weigh_versions(wider, versions, strangers=strangers)
         return posterior
 
-    def _mend_of(self, name: str) -> Mend:
-        return self.mends()[name][0].mend
-
-    def _is_fuse(self, mend: str) -> bool:
-        part = self.harness.parts.get(self._mend_of(mend).element)
-        return part is not None and part.kind == "fuse"
-
     def _also(self, history: Sequence[Event]) -> Answer | None:
         """The fuse that what was just mended had blown, where all that was read before wants both."""
         start = len(history)
@@ -290,10 +285,12 @@ class Case:
         before = self.assess(history[:start]).posterior if done else None
         if before is None or not (whole := before.needs(done)):
             return None
-        wanted = [item for item in before.answers if done < set(item.mends)]
-        left = dict.fromkeys(mend for item in wanted for mend in item.mends if mend not in done and self._is_fuse(mend))
-        sure = tuple(mend for mend in left if before.needs({*done, mend}) > GOES_WITH * whole)
-        return replace(wanted[0], mends=sure) if sure else None
+        for item in before.answers:
+            left = [fault for fault in before.table.rows[item.rows[0]].faults if fault.mend.id not in done] if done < set(item.mends) else []
+            fuses = tuple(fault.mend.id for fault in left if isinstance(self.harness.parts.get(fault.element), Fuse))
+            if fuses and before.needs({*done, *fuses}) > GOES_WITH * whole:
+                return replace(item, mends=fuses)
+        return None
 
     def _strangers(self, complaints: tuple[Complaint, ...]) -> Strangers:
         if self._unknown is None or self._unknown.complaints != complaints:

@@ -74,8 +74,7 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
         Never those that do not apply.
     """
     # a mend is made on a machine at rest; what its try wants is said with the try
-    fed = step.mend is not None and any(part.kind == "battery" for part in harness.parts.values())
-    names = ["work-dead"] if fed and step.mend is not None and not worked_on(harness, Setting(), step.mend).battery else []
+    names = ["work-dead"] if step.mend is not None and not worked_on(harness, Setting(), step.mend).battery else []
     turning = step.setting.engine != "still" and step.kind != "mend"
     if turning and _ignition(harness):
         names += ["high-tension", "plug-earthed"] if _watches_spark(harness, step) else ["high-tension"]

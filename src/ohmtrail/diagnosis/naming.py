@@ -62,9 +62,8 @@ def settled(chooser: Chooser, best: Answer, listed: Sequence[Scored]) -> Proposa
         if telling is not None:
             return Proposal(telling.step, telling.minutes, telling.bits, None, (), True, tuple(listed[:6]))
     group = chooser.groups.index(best.mends)
-    step = chooser.mend_steps(group)[0]
+    step, minutes = chooser.first_mend(group)
     named, doubts = nameable(chooser.posterior, best, rivals)
-    minutes = minutes_of(chooser.harness, step, chooser.bench)
     return Proposal(step, minutes, 0.0, named, (), False, tuple(listed[:6]), against=doubts)
 
 
@@ -89,8 +88,7 @@ def try_mend(chooser: Chooser, group: int, others: tuple[Scored, ...]) -> Propos
     cause = _what_blew_it(chooser, answer)
     if cause is not None and np.isfinite(minutes := minutes_of(chooser.harness, cause, chooser.bench)):
         return Proposal(cause, minutes, 0.0, None, (), True, others[:6])
-    step = chooser.mend_steps(group)[0]
-    minutes = minutes_of(chooser.harness, step, chooser.bench)
+    step, minutes = chooser.first_mend(group)
     named, doubts = nameable(chooser.posterior, answer)
     telling = any(item.bits >= TELLING for item in others)
     unsplit = () if named is not None or telling else _group_of(chooser)
@@ -121,8 +119,7 @@ def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:
     splits = _would_split(chooser)
     if not reachable:
         return Proposal(None, 0.0, 0.0, None, group, False, tuple(listed[:6]), would_split=splits)
-    step = chooser.mend_steps(reachable[0])[0]
-    minutes = minutes_of(chooser.harness, step, chooser.bench)
+    step, minutes = chooser.first_mend(reachable[0])
     named, doubts = nameable(chooser.posterior, group[0]) if len(group) == 1 else (None, ())
     return Proposal(step, minutes, 0.0, named, group, False, tuple(listed[:6]), would_split=splits, against=doubts)
 

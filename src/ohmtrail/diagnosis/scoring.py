@@ -20,7 +20,15 @@ from ohmtrail.diagnosis.outlook import Outlook
 from ohmtrail.diagnosis.posterior import Answer, Posterior
 from ohmtrail.diagnosis.pricing import Prices
 from ohmtrail.diagnosis.proposal import Scored
-from ohmtrail.diagnosis.steps import Bench, Step, minutes_of, needed_places, repeats, with_outer
+from ohmtrail.diagnosis.steps import (
+    Bench,
+    Step,
+    mending_minutes,
+    minutes_of,
+    needed_places,
+    repeats,
+    with_outer,
+)
 from ohmtrail.diagnosis.table import Prediction, SuspectTable
 from ohmtrail.errors import ReadingError
 from ohmtrail.harness.parts import Fuse
@@ -243,6 +251,12 @@ class Chooser:
         """Chance of a mend group among all suspects."""
         mends = self.groups[group]
         return next((item.share for item in self.posterior.answers if item.mends == mends), 0.0)
+
+    def first_mend(self, group: int) -> tuple[Step, float]:
+        """The mend of a group that comes first, and its minutes; the try that proves it is a step of its own."""
+        step = self.mend_steps(group)[0]
+        assert step.mend is not None
+        return step, mending_minutes(self.harness, step.mend, self.bench)
 
     def mend_steps(self, group: int) -> tuple[Step, ...]:
         """The mends of a group as steps, in the setting of the first complaint.

@@ -178,8 +178,8 @@ def needed_places(harness: Harness, step: Step, now: Setting) -> frozenset[str]:
     setting = step.setting
     found = {harness.place_of(end) for end in setting.lifted ^ now.lifted}
     found |= {harness.parts[name].at for name in (setting.parted ^ now.parted) | (setting.out ^ now.out)}
-    off = step.mend is not None and now.battery and not worked_on(harness, now, step.mend).battery
-    if setting.battery != now.battery or off:
+    during = setting if step.mend is None else worked_on(harness, now, step.mend)
+    if len({now.battery, during.battery, setting.battery}) > 1:
         found |= {part.at for part in harness.parts.values() if part.kind == "battery"}
     if setting.moved:
         found.add(setting.moved)
@@ -287,14 +287,19 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
     if places & bench.barred or (step.kind != "mend" and hands_in_the_way(harness, step.setting, (step.red, step.black))):
         return float("inf")
     opening = sum(harness.places[place].reach for place in places - bench.opened)
-    if step.kind == "mend" and step.mend is not None:
-        work = replace(bench.setting, battery=worked_on(harness, bench.setting, step.mend).battery)
-        off = BATTERY_MIN if bench.setting.battery and not work.battery else 0.0
-        return off + setting_minutes(work, step.setting) + opening + step.mend.minutes + WATCH_MIN
+    if step.mend is not None:
+        during = _during(harness, bench.setting, step.mend)
+        there = setting_minutes(bench.setting, during) + setting_minutes(during, step.setting)
+        return there + opening + step.mend.minutes + WATCH_MIN
     total = setting_minutes(bench.setting, step.setting) + opening
     if step.kind == "measure":
         return total + READING_MIN[step.quantity]
     return total + (WATCH_MIN if step.kind == "watch" else LOOK_MIN)
+
+
+def _during(harness: Harness, now: Setting, mend: Mend) -> Setting:
+    """What a mend's work is priced from: the battery lead is on or off; switches are turned in passing."""
+    return replace(now, battery=worked_on(harness, now, mend).battery)
 
 
 def mending_minutes(harness: Harness, mend: Mend, bench: Bench) -> float:
@@ -314,7 +319,7 @@ def mending_minutes(harness: Harness, mend: Mend, bench: Bench) -> float:
     float
         Minute; infinite where it needs a place that cannot be reached.
     """
-    step = Step("mend", replace(bench.setting, battery=worked_on(harness, bench.setting, mend).battery), mend=mend)
+    step = Step("mend", _during(harness, bench.setting, mend), mend=mend)
     return minutes_of(harness, step, bench) - WATCH_MIN
 
 

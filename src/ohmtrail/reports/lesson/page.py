@@ -14,7 +14,7 @@ from ohmtrail.circuit import Electrics, Setting
 from ohmtrail.circuit import needs as levels
 from ohmtrail.circuit.meter import DWELL, FLICKERS_BY, LAMP_BRIGHT, LAMP_OUT, OHM_KNEE, Meter, breakers_of
 from ohmtrail.diagnosis import Step, all_cautions, caution, cautions_for
-from ohmtrail.diagnosis.candidates import dangerous
+from ohmtrail.diagnosis.candidates import shunned
 from ohmtrail.drawing import LIVE_CSS
 from ohmtrail.drawing.lead_words import lead_title
 from ohmtrail.drawing.states import LIVE_V, SHOWN_A
@@ -122,7 +122,7 @@ def lesson_data(lesson: Lesson) -> Json:
         },
         "cautions": {item.id: item.text for item in all_cautions()},
         "careful": _careful(harness),
-        "never": sorted(dangerous(harness, meter, live=True) | lesson.electrics.network.chopped),
+        "never": sorted(shunned(lesson.electrics.network, meter, Setting(engine="running"))),
         "who": caution("who-decides").text,
     }
 
