@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import datetime
 from os import PathLike
 
@@ -88,9 +89,14 @@ def _proofs(standing: Standing, posterior: Posterior, mend: str) -> tuple[Proof,
         if not isinstance(item, Measured | Seen) or number is None or item in standing.assessment.complaints:
             continue
         spoke = weight.factor >= _SHOWED or _lies_in(item, weight.suspect)
-        if spoke and not _as_sound(posterior, item, weight.sound) and all(item != other.before for other in made):
+        if spoke and not _as_sound(posterior, item, weight.sound) and all(_what(item) != _what(other.before) for other in made):
             made.append(Proof(number, item, weight.sound))
     return tuple(made[:_MOST_PROOFS])
+
+
+def _what(item: Measured | Seen) -> Measured | Seen:
+    """What was read or watched, whatever came of it."""
+    return replace(item, value=0.0) if isinstance(item, Measured) else replace(item, level=0)
 
 
 def _as_sound(posterior: Posterior, item: Measured | Seen, sound: Expected) -> bool:
