@@ -1,6 +1,7 @@
 """Results on paper and as JSON: whole instructions, at any width, with stable keys."""
 
 import json
+import math
 import re
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -10,7 +11,7 @@ import pytest
 
 from ohmtrail import workbench
 from ohmtrail.circuit import Network, Setting, function_setting, put
-from ohmtrail.diagnosis import Bench, Step, cautions_for, needed_places
+from ohmtrail.diagnosis import Bench, Step, cautions_for, places_of
 from ohmtrail.diagnosis.steps import mending_minutes
 from ohmtrail.errors import HarnessError, JobError, Mistake
 from ohmtrail.faults import faults_of
@@ -193,9 +194,9 @@ def test_a_mend_is_made_with_every_switch_at_rest() -> None:
     now = put(car, cranking, engine="still")
     mends = {fault.mend.element: fault.mend for fault in faults_of(Network.of(car), year=2026)}
     wiring, bulb = (Step("mend", cranking, mend=mends[name]) for name in ("ign-3", "fuse-1"))
-    assert step_changes(car, now, wiring) == ("battery lead off, earth side", "key-switch to off")
+    assert step_changes(car, Bench(now), wiring) == ("battery lead off, earth side", "key-switch to off")
     assert Bench(now).after(car, wiring).setting == Setting(battery=False)
-    assert step_changes(car, now, bulb) == ("key-switch to off",)
+    assert step_changes(car, Bench(now), bulb) == ("key-switch to off",)
     assert Bench(now).after(car, bulb).setting == Setting()
     assert "work-dead" in {item.id for item in cautions_for(car, wiring)}
     assert not {"turning-parts", "work-dead"} & {item.id for item in cautions_for(car, bulb)}
@@ -209,7 +210,18 @@ def test_a_mend_of_wiring_pays_for_the_battery_lead() -> None:
     assert mending_minutes(car, mends["ign-3"], on) == pytest.approx(mending_minutes(car, mends["ign-3"], off) + 1.0)
     assert mending_minutes(car, mends["fuse-1"], on) == pytest.approx(mending_minutes(car, mends["fuse-1"], off))
     there = next(part.at for part in car.parts.values() if part.kind == "battery")
-    assert there in needed_places(car, Step("mend", Setting(), mend=mends["ign-3"]), Setting())
+    assert there in places_of(car, Step("mend", Setting(), mend=mends["ign-3"]), Bench(Setting()))
+
+
+def test_with_the_battery_out_of_reach_a_mend_is_made_all_the_same() -> None:
+    """Its lead stays on then: a box that is shut stands in the way of nothing but itself."""
+    cycle = load_harness(CIRCUITS / "trail-motorcycle.yaml")
+    there = next(part.at for part in cycle.parts.values() if part.kind == "battery")
+    mend = next(fault.mend for fault in faults_of(Network.of(cycle), year=2026) if there not in fault.mend.places and fault.mend.element == "stop-2")
+    shut = Bench(Setting(), barred=frozenset({there}))
+    assert math.isfinite(mending_minutes(cycle, mend, shut))
+    assert shut.after(cycle, Step("mend", Setting(), mend=mend)).setting.battery
+    assert not Bench(Setting()).after(cycle, Step("mend", Setting(), mend=mend)).setting.battery
 
 
 def test_no_hand_sets_what_oil_pressure_works() -> None:

@@ -11,7 +11,7 @@ import yaml
 from ohmtrail.circuit import Setting
 from ohmtrail.circuit.meter import FEEDS
 from ohmtrail.circuit.turning import may_crank, must_stop
-from ohmtrail.diagnosis.steps import Step, worked_on
+from ohmtrail.diagnosis.steps import Bench, Step, worked_on
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Rectifier
 
@@ -74,7 +74,7 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
         Never those that do not apply.
     """
     # a mend is made on a machine at rest; what its try wants is said with the try
-    names = ["work-dead"] if step.mend is not None and not worked_on(harness, Setting(), step.mend).battery else []
+    names = ["work-dead"] if step.mend is not None and not worked_on(harness, Bench(Setting()), step.mend).battery else []
     turning = step.setting.engine != "still" and step.kind != "mend"
     if turning and _ignition(harness):
         names += ["high-tension", "plug-earthed"] if _watches_spark(harness, step) else ["high-tension"]

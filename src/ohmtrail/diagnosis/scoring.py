@@ -25,9 +25,8 @@ from ohmtrail.diagnosis.steps import (
     Step,
     mending_minutes,
     minutes_of,
-    needed_places,
+    places_of,
     repeats,
-    with_outer,
 )
 from ohmtrail.diagnosis.table import Prediction, SuspectTable
 from ohmtrail.errors import ReadingError
@@ -102,8 +101,7 @@ class Chooser:
         for index, weight in zip(self.rows, self.weight, strict=True):
             mends = {fault.mend.id: fault.mend for fault in self.table.rows[index].faults}
             for name in mends.keys() - known.keys():
-                step = Step("mend", self.bench.setting, mend=mends[name])
-                known[name] = with_outer(self.harness, needed_places(self.harness, step, self.bench.setting))
+                known[name] = places_of(self.harness, Step("mend", self.bench.setting, mend=mends[name]), self.bench)
             for place in frozenset[str]().union(*(known[name] for name in mends)):
                 found[place] = found.get(place, 0.0) + float(weight / total)
         return found

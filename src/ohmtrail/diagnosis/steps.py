@@ -53,10 +53,10 @@ class Bench:
 
         After a mend every switch is at rest, the battery commonly off, and what it mended is new.
         """
-        opened = with_outer(harness, needed_places(harness, step, self.setting))
+        opened = places_of(harness, step, self)
         setting = step.setting if step.kind in ("measure", "watch") else self.setting
         if step.mend is not None:
-            setting = worked_on(harness, self.setting, step.mend)
+            setting = worked_on(harness, self, step.mend)
         still = put(harness, setting, engine="still", moved="")
         renewed = self.renewed if step.mend is None else self.renewed | {step.mend.element}
         return replace(self, setting=still, opened=self.opened | opened, renewed=renewed)
@@ -100,27 +100,34 @@ class Step:
         return (self.kind, *what, now.positions, *state)
 
 
-def worked_on(harness: Harness, now: Setting, mend: Mend) -> Setting:
+def worked_on(harness: Harness, bench: Bench, mend: Mend) -> Setting:
     """Say how the machine stands while a mend is made.
 
     Parameters
     ----------
     harness : Harness
         The machine.
-    now : Setting
-        Its state before.
+    bench : Bench
+        Where it stands before.
     mend : Mend
         What is done.
 
     Returns
     -------
     Setting
-        Every switch at rest; the battery lead off, unless a fuse, a bulb or a spark plug is all that is exchanged.
+        Every switch at rest; the battery lead off, unless a fuse, a bulb or a spark plug is all that is exchanged, or
+        nobody gets at the battery.
     """
     part = harness.parts.get(mend.element)
     plugged = part is not None and part.kind in ("fuse", "lamp", "spark-plug")
-    fed = any(item.kind == "battery" for item in harness.parts.values())
-    return replace(now, positions=(), battery=now.battery and (plugged or not fed))
+    boxes = _battery_places(harness)
+    left_on = plugged or not boxes or bool(with_outer(harness, boxes) & bench.barred)
+    return replace(bench.setting, positions=(), battery=bench.setting.battery and left_on)
+
+
+def _battery_places(harness: Harness) -> frozenset[str]:
+    """Where the battery's lead is taken off and put on."""
+    return frozenset(part.at for part in harness.parts.values() if part.kind == "battery")
 
 
 def with_outer(harness: Harness, places: Iterable[str]) -> frozenset[str]:
@@ -178,9 +185,8 @@ def needed_places(harness: Harness, step: Step, now: Setting) -> frozenset[str]:
     setting = step.setting
     found = {harness.place_of(end) for end in setting.lifted ^ now.lifted}
     found |= {harness.parts[name].at for name in (setting.parted ^ now.parted) | (setting.out ^ now.out)}
-    during = setting if step.mend is None else worked_on(harness, now, step.mend)
-    if len({now.battery, during.battery, setting.battery}) > 1:
-        found |= {part.at for part in harness.parts.values() if part.kind == "battery"}
+    if setting.battery != now.battery:
+        found |= _battery_places(harness)
     if setting.moved:
         found.add(setting.moved)
     if step.kind == "measure":
@@ -262,7 +268,10 @@ def places_of(harness: Harness, step: Step, bench: Bench) -> frozenset[str]:
     frozenset of str
         Ids of places.
     """
-    return with_outer(harness, needed_places(harness, step, bench.setting))
+    found = needed_places(harness, step, bench.setting)
+    if step.mend is not None and worked_on(harness, bench, step.mend).battery != bench.setting.battery:
+        found |= _battery_places(harness)
+    return with_outer(harness, found)
 
 
 def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozenset[str]) -> float:
@@ -288,7 +297,7 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
         return float("inf")
     opening = sum(harness.places[place].reach for place in places - bench.opened)
     if step.mend is not None:
-        during = _during(harness, bench.setting, step.mend)
+        during = _during(harness, bench, step.mend)
         there = setting_minutes(bench.setting, during) + setting_minutes(during, step.setting)
         return there + opening + step.mend.minutes + WATCH_MIN
     total = setting_minutes(bench.setting, step.setting) + opening
@@ -297,9 +306,9 @@ def minutes_through(harness: Harness, step: Step, bench: Bench, places: frozense
     return total + (WATCH_MIN if step.kind == "watch" else LOOK_MIN)
 
 
-def _during(harness: Harness, now: Setting, mend: Mend) -> Setting:
+def _during(harness: Harness, bench: Bench, mend: Mend) -> Setting:
     """What a mend's work is priced from: the battery lead is on or off; switches are turned in passing."""
-    return replace(now, battery=worked_on(harness, now, mend).battery)
+    return replace(bench.setting, battery=worked_on(harness, bench, mend).battery)
 
 
 def mending_minutes(harness: Harness, mend: Mend, bench: Bench) -> float:
@@ -319,7 +328,7 @@ def mending_minutes(harness: Harness, mend: Mend, bench: Bench) -> float:
     float
         Minute; infinite where it needs a place that cannot be reached.
     """
-    step = Step("mend", _during(harness, bench.setting, mend), mend=mend)
+    step = Step("mend", _during(harness, bench, mend), mend=mend)
     return minutes_of(harness, step, bench) - WATCH_MIN
 
 
@@ -340,7 +349,7 @@ def after(harness: Harness, bench: Bench, step: Step) -> tuple[Bench, float]:
     tuple of Bench and float
         With the places that had to be opened, and minute. The engine stands again and nothing is moved.
     """
-    places = with_outer(harness, needed_places(harness, step, bench.setting))
+    places = places_of(harness, step, bench)
     reached = replace(bench, barred=bench.barred - places)
     minutes = mending_minutes(harness, step.mend, reached) if step.mend is not None else minutes_of(harness, step, reached)
     return reached.after(harness, step), minutes if math.isfinite(minutes) else 0.0

@@ -221,7 +221,7 @@ def step_card(shown: Next) -> StepCard:
         QUANTITIES[step.quantity] if step.kind == "measure" and step.quantity != "amps" else headline(shown, step),
         minutes_text(shown.proposal.minutes) if shown.proposal.minutes > 0.0 else "",
         tuple(f"{place_text(harness, place)} ({minutes_text(harness.places[place].reach)})" for place in shown.opens),
-        step_changes(harness, now, step),
+        step_changes(harness, standing.job.bench, step),
         " · ".join(kept),
         (harness.functions[step.function].seen_at or "") if step.kind == "watch" else "",
         _probes(standing, step),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ohmtrail.circuit import Setting
-from ohmtrail.diagnosis import caution, cautions_for
+from ohmtrail.diagnosis import Bench, Step, caution, cautions_for
 from ohmtrail.reports.drill_results import DrillEnd, DrillSummary, Ended, OpenDrill, Summarised
 from ohmtrail.reports.figures import joined, level_text, minutes_text, share_text
 from ohmtrail.reports.jobs import WHO_DECIDES
@@ -228,17 +228,18 @@ def _write_told(paper: Paper, end: DrillEnd) -> None:
 def _write_route(paper: Paper, end: DrillEnd) -> None:
     paper.blank()
     paper.line("Ohmtrail's route from this complaint:", indent=1)
-    harness, now = end.opened.course.drill.case.harness, Setting()
+    harness, bench = end.opened.course.drill.case.harness, Bench(Setting())
     for number, item in enumerate(end.route.done, start=1):
         step, result = item.step, item.result
         if step is None or result is None:
             continue
-        changes = step_changes(harness, now, step)
+        changes = step_changes(harness, bench, step)
         set_words = f" ({', '.join(changes)})" if changes else ""
         tried = f"; {evidence_text(item.tried, setting=False)}" if item.tried is not None else ""
         paper.line(f"{number:>2}  {evidence_text(result, setting=False)}{tried}{set_words}   [{minutes_text(item.minutes)}]", indent=1, hang=5)
-        if step.kind in ("measure", "watch"):
-            now = step.setting
+        bench = bench.after(harness, step)
+        if item.tried is not None:
+            bench = bench.after(harness, Step("watch", item.tried.setting, function=item.tried.function))
 
 
 # ---- a class ----

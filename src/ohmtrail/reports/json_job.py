@@ -130,7 +130,7 @@ def next_json(shown: Next) -> Json:
             {"id": place, "called": harness.places[place].called or place, "how": harness.places[place].how}
             for place in shown.opens
         ],
-        "set": list(step_changes(harness, standing.job.bench.setting, step)),
+        "set": list(step_changes(harness, standing.job.bench, step)),
         "red_text": point_text(harness, step.red, step.setting) if measures else None,
         "black_text": point_text(harness, step.black, step.setting) if measures else None,
         "outcomes": [outcome_json(item) for item in shown.outcomes],

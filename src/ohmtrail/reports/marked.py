@@ -169,9 +169,9 @@ def sentence_of(ahead: Next, step: Step) -> str:
     str
         Sentences that stand one after another.
     """
-    harness, now = ahead.standing.job.harness, ahead.standing.job.bench.setting
+    harness, bench = ahead.standing.job.harness, ahead.standing.job.bench
     said = [f"Open {joined([place_text(harness, place) for place in ahead.opens])}."] if ahead.opens else []
-    changes = step_changes(harness, now, step)
+    changes = step_changes(harness, bench, step)
     if changes:
         said.append(f"Set: {', '.join(changes)}.")
     if step.kind != "measure":

@@ -163,7 +163,7 @@ def _instruction(paper: Paper, shown: Next, step: Step) -> None:
     for place in shown.opens:
         reach = harness.places[place].reach
         paper.pair("Open", f"{place_text(harness, place)} ({minutes_text(reach)})", indent=4, column=_COLUMN)
-    if changes := step_changes(harness, now, step):
+    if changes := step_changes(harness, shown.standing.job.bench, step):
         paper.pair("Set", " · ".join(changes), indent=4, column=_COLUMN)
     kept = setting_kept(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
     if kept:

@@ -89,5 +89,5 @@ def _both_hands(step: Step) -> list[str]:
     if step.setting.moved:
         return [f"Clip both probes on first: hands move the wiring at {step.setting.moved} while the meter is read."]
     if step.setting.engine == "cranking":
-        return ["Clip both probes on before it is cranked; where the switch is out of reach from the meter, have somebody at it."]
+        return ["Clip both probes on, then crank: with a helper where the switch is out of reach."]
     return []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ohmtrail.circuit import Setting, put, worked
-from ohmtrail.diagnosis import Step, worked_on
+from ohmtrail.diagnosis import Bench, Step, worked_on
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Points
 from ohmtrail.reports.results import Standing
@@ -120,15 +120,15 @@ def left_text(standing: Standing) -> str:
     return f"Left to do: {', '.join(back)}." if back else ""
 
 
-def step_changes(harness: Harness, now: Setting, step: Step) -> tuple[str, ...]:
+def step_changes(harness: Harness, bench: Bench, step: Step) -> tuple[str, ...]:
     """Say what to do to the machine for a step.
 
     Parameters
     ----------
     harness : Harness
         The machine.
-    now : Setting
-        Its state.
+    bench : Bench
+        Where it stands.
     step : Step
         What is to be done.
 
@@ -138,5 +138,5 @@ def step_changes(harness: Harness, now: Setting, step: Step) -> tuple[str, ...]:
         One phrase for each change. For a mend what must be off goes off; for a look nothing changes.
     """
     if step.mend is not None:
-        return setting_changes(harness, now, put(harness, worked_on(harness, now, step.mend), engine="still", moved=""))
-    return setting_changes(harness, now, step.setting) if step.kind in ("measure", "watch") else ()
+        return setting_changes(harness, bench.setting, put(harness, worked_on(harness, bench, step.mend), engine="still", moved=""))
+    return setting_changes(harness, bench.setting, step.setting) if step.kind in ("measure", "watch") else ()

@@ -15,11 +15,10 @@ from ohmtrail.diagnosis import (
     RuledOut,
     Step,
     cautions_for,
-    needed_places,
+    places_of,
     ruled_out,
     weigh,
     weights_of,
-    with_outer,
 )
 from ohmtrail.errors import BusyError, StorageError, UnknownName
 from ohmtrail.harness import Harness
@@ -141,7 +140,7 @@ def shown(standing: Standing, proposal: Proposal, *, kept: bool = True) -> Next:
     if step is None:
         return Next(standing, number, proposal, kept=False)
     harness, bench = standing.job.harness, standing.job.bench
-    needed = with_outer(harness, needed_places(harness, step, bench.setting)) - bench.opened
+    needed = places_of(harness, step, bench) - bench.opened
     outcomes = step_outcomes(standing.posterior, step) if standing.posterior is not None else ()
     cautions = cautions_for(harness, step)
     planned = next((item for item in standing.job.planned if item.step == step), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from os import PathLike
 
-from ohmtrail.diagnosis import needed_places, with_outer
+from ohmtrail.diagnosis import places_of
 from ohmtrail.errors import BusyError, InputError
 from ohmtrail.grammar import Said, read_answer
 from ohmtrail.job import JobState
@@ -116,7 +116,7 @@ def _place_meant(state: JobState, answers: int, *, can: bool) -> str:
         places, none = sorted(state.bench.barred), "every place can be reached as far as this job says"
     else:
         step = state.asked.get(answers, state.proposed)
-        needed = with_outer(state.harness, needed_places(state.harness, step, state.bench.setting)) if step else frozenset()
+        needed = places_of(state.harness, step, state.bench) if step else frozenset()
         places = sorted(needed - state.bench.opened) or sorted(needed)
         none = "nothing is proposed that must be reached: name the place, as in \"can't reach PLACE\""
     if not places:
