@@ -29,6 +29,7 @@ functions:
         ("when: {key: on}", "when: {key: off}", "the way is open at key (key at off): set it in 'when:'"),
         ("live: {from: key.15, to: pump.15, size: 4 mm2, length: 1 m}", "live: {from: key.15, to: pump.15, size: 0.01 mm2}", "most volts stay in live (5.72 V, 0.01 mm², 0.5 m, assumed)"),
         ("kind: battery, at: box", "kind: battery, at: box, resistance: 1 Ω", "most volts stay in battery (6.18 V)"),
+        ("needs: [{works: pump}]", "needs: [{dc: [pump.31, pump.15], at_least: 8 V}]", "the wrong way round: write 'dc: [pump.15, pump.31]'"),
         ("  back: {from: pump.31, to: frame, size: 4 mm2, length: 1 m}\n", "", "no current gets there: check that every terminal on its way has its lead"),
     ],
 )

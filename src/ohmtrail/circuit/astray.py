@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ohmtrail.circuit.amendments import Amendment, amendments, likeness
 from ohmtrail.circuit.changes import Change
 from ohmtrail.circuit.electrics import Electrics
-from ohmtrail.circuit.needs import WORKS, function_level, function_setting
+from ohmtrail.circuit.needs import WORKS, check_function, function_level, function_setting, turned_round
 from ohmtrail.errors import CircuitError
 
 __all__ = ["Astray", "astray_of", "dead_functions"]
@@ -98,7 +98,7 @@ def astray_of(electrics: Electrics, functions: Collection[str] = ()) -> Astray |
     dead = dead_functions(electrics, names)
     if not dead:
         return None
-    if not all(_solved(electrics, name) for name in dead):
+    if not all(_solved(electrics, name) for name in dead) or any(_turned_round(electrics, name) for name in dead):
         return Astray(dead, (), 0)
     order = sorted(names, key=lambda name: name not in dead)
     for group in amendments(electrics.harness):
@@ -117,6 +117,12 @@ def _healing(electrics: Electrics, functions: Sequence[str], group: list[Amendme
             break
         group = [group[int(index)] for index in _works(electrics, name, [item.changes(electrics.harness) for item in group])]
     return group
+
+
+def _turned_round(electrics: Electrics, name: str) -> bool:
+    """Whether a function fails for a pair of points that are the wrong way round: no lead is astray then."""
+    function = electrics.harness.functions[name]
+    return any(turned_round(item) for item in check_function(electrics, function, function_setting(electrics.harness, function)))
 
 
 def _solved(electrics: Electrics, name: str) -> bool:

@@ -15,7 +15,7 @@ from ohmtrail.harness.model import Function, Harness
 from ohmtrail.harness.parts import Need
 from ohmtrail.units import quantity
 
-__all__ = ["FAILS", "WEAK", "WORKS", "Checked", "check_function", "function_level", "function_setting", "limits_of", "load_branch", "met", "rated_volts"]
+__all__ = ["FAILS", "WEAK", "WORKS", "Checked", "check_function", "function_level", "function_setting", "limits_of", "load_branch", "met", "rated_volts", "turned_round"]
 
 Floats = NDArray[np.float64]
 Levels = NDArray[np.int64]
@@ -186,6 +186,23 @@ def limits_of(need: Need) -> tuple[float, float, bool]:
     good = quantity(text, dimension)
     weak = quantity(need.weak, dimension) if need.weak is not None else good
     return good, weak, need.at_least is not None
+
+
+def turned_round(checked: Checked) -> bool:
+    """Tell whether the volts would do between the same two points taken the other way round.
+
+    Parameters
+    ----------
+    checked : Checked
+        A condition with what it came to.
+
+    Returns
+    -------
+    bool
+        As on a machine with its plus at the frame, where a live point is below it.
+    """
+    least, _, wanted = limits_of(checked.need)
+    return wanted and checked.value < 0.0 and -checked.value >= least
 
 
 def _value(electrics: Machine, need: Need, setting: Setting, cases: Cases, draw: int) -> Floats:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
+from ohmtrail.circuit.needs import turned_round
 from ohmtrail.circuit.steps import Route, Trace
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Battery
@@ -39,12 +40,14 @@ def what_to_check(harness: Harness, trace: Trace, need: int) -> str:
     str
         What to look at: the gap, or the elements that take most volts with what each takes.
     """
+    checked = trace.checked[need]
+    if (pair := checked.need.dc) and turned_round(checked):
+        return f"the two points are the wrong way round: write 'dc: [{pair[1]}, {pair[0]}]'"
     ways = [route for route in trace.routes if route.need == need and route.role in ("main", "return")]
     gap = next((gap for route in ways for gap in route.gaps), None)
     if gap is not None:
         why = f" ({gap.why})" if gap.why else ""
         return f"the way is open at {gap.owner or gap.branch}{why}: set it in 'when:', or mend the file there"
-    checked = trace.checked[need]
     if (checked.need.lit or checked.need.works) and checked.value < _NOTHING:
         return _NO_WAY
     taken = {**_taken(ways), **_in_battery(harness, ways)}

@@ -146,7 +146,8 @@ def measurements(
     live = quantity not in FEEDS
     hot = shunned(around.electrics.network, meter, setting) if live else frozenset()
     points = [*around.terminals, *sorted(setting.lifted & set(around.ends)), *(around.nodes if close else ())]
-    pairs = dict.fromkeys((point, FRAME) for point in points if point not in hot)
+    near = [point for point in points if point not in hot]
+    pairs = dict.fromkeys(harness.volts_to_frame(point) if quantity == "volts" else (point, FRAME) for point in near)
     for a, b in _across(around, setting, close):
         if a not in hot and b not in hot and (b, a) not in pairs:
             pairs.setdefault((a, b))

@@ -206,7 +206,15 @@ def live_steps(electrics: Electrics, meter: Meter, points: frozenset[str], funct
     charged = [pair for pair in pairs if isinstance(harness.parts.get(harness.terminals[pair[0]][0]), P.Battery)]
     running = [setting for setting in settings if setting.engine == "running"][-1:]
     found += [Step("measure", setting, "volts", *pair) for setting in running for pair in charged if live[setting].get(pair) == "volts"]
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(_reads_above(harness, step) for step in found))
+
+
+def _reads_above(harness: Harness, step: Step) -> Step:
+    """Volts to the frame, with the probes so that what is live reads above nought."""
+    if step.quantity != "volts" or step.black != FRAME:
+        return step
+    red, black = harness.volts_to_frame(step.red)
+    return replace(step, red=red, black=black)
 
 
 def _against(harness: Harness, point: str) -> Iterator[Pair]:

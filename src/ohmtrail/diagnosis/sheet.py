@@ -131,8 +131,8 @@ def sheet_of(electrics: Electrics, meter: Meter, points: frozenset[str], functio
     steps = (*dead_steps(electrics, meter, points), *live_steps(electrics, meter, points, functions))
     by_place: dict[str, list[Step]] = {}
     for step in dict.fromkeys(steps):
-        place = harness.place_of(step.red)
-        assert place is not None, "the red probe is never on the frame"
+        place = harness.place_of(step.probed)
+        assert place is not None, "one probe at least is at a place"
         by_place.setdefault(place, []).append(step)
     sound = _sound(electrics, meter, steps)
     made: list[SheetPlace] = []
@@ -185,13 +185,13 @@ def _groups(harness: Harness, steps: Sequence[Step], sound: dict[Step, Sound], c
         return not shared.dead, _ENGINES.index(shared.engine), first[shared]
 
     def within(step: Step) -> tuple[int, bool]:
-        return part_order[harness.terminals[step.red][0]], bool(step.setting.lifted)
+        return part_order[harness.terminals[step.probed][0]], bool(step.setting.lifted)
 
     ordered = sorted(steps, key=lambda step: (key(step), within(step)))
     groups: list[SheetGroup] = []
     for _, items in groupby(ordered, key=key):
         held = list(items)
-        rows = tuple(SheetRow(count + index, harness.terminals[step.red][0], step, sound[step]) for index, step in enumerate(held, 1))
+        rows = tuple(SheetRow(count + index, harness.terminals[step.probed][0], step, sound[step]) for index, step in enumerate(held, 1))
         count += len(rows)
         cautions = dict.fromkeys(item for step in held for item in cautions_for(harness, step))
         groups.append(SheetGroup(_shared(held[0].setting), tuple(cautions), rows))

@@ -92,6 +92,11 @@ class Step:
     mend: Mend | None = None
 
     @property
+    def probed(self) -> str:
+        """The point that is looked at: the red probe's, or the black one's where the red one is on the frame."""
+        return self.black if self.red == FRAME else self.red
+
+    @property
     def order(self) -> tuple[object, ...]:
         """What steps are sorted by where nothing else tells them apart; the same in every run."""
         now = self.setting

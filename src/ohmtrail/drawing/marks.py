@@ -153,21 +153,22 @@ def _cards(anchors: Anchors, lights: Highlights, absent: list[str], *, compact: 
 
 def _flags(anchors: Anchors, lights: Highlights, absent: list[str], *, compact: bool) -> Iterable[Sign]:
     for reading in lights.readings:
-        point = anchors.point(reading.red)
-        sign = flag(spot(point) if point else anchors.element(reading.red), reading)
+        at = reading.black if reading.red == "frame" else reading.red
+        point = anchors.point(at)
+        sign = flag(spot(point) if point else anchors.element(at), reading)
         if not sign.target:
             absent.append(sign.title)
             continue
         yield sign
         other = anchors.points.get(reading.black)
-        if other is not None and reading.value and not compact:  # a small picture lists where black was
+        if other is not None and at == reading.red and reading.value and not compact:  # a small picture lists where black was
             yield black(other, reading)
 
 
 def _probes(anchors: Anchors, lights: Highlights, absent: list[str], *, compact: bool) -> Iterable[Sign]:
     if lights.next is None:
         return
-    red = anchors.point(lights.next.red)
+    red = anchors.point(lights.next.red, anchors.points.get(lights.next.black))
     for name, at in (("red", lights.next.red), ("black", lights.next.black)):
         point = red if name == "red" else anchors.point(at, red)
         if at and point is None:

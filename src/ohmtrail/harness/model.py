@@ -178,6 +178,10 @@ class Harness(Frozen):
             found.setdefault(terminal, []).append(end)
         return {terminal: tuple(ends) for terminal, ends in found.items()}
 
+    def volts_to_frame(self, point: str) -> tuple[str, str]:
+        """Give the red and the black probe for volts between a point and the frame: what is live reads above nought."""
+        return (point, FRAME) if self.supply.earthed == "negative" else (FRAME, point)
+
     def place_of(self, point: str) -> str | None:
         """Give the place where a probe point is got at; None for the frame itself."""
         terminal = self.lead_ends[point][1] if point in self.lead_ends else point

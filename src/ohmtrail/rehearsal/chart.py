@@ -287,7 +287,8 @@ class _Drafting:
     def _measured(self, quantity: Quantity, setting: Setting, points: tuple[str, ...]) -> Iterator[Check]:
         known = set(points) | {FRAME}
         pairs = [p for p in measurements(self.around, setting, quantity, self.table.meter) if set(p) <= known]
-        pairs.sort(key=lambda pair: (points.index(pair[0]) if pair[0] in points else len(points), pair[1] != FRAME))
+        first = {pair: pair[1] if pair[0] == FRAME else pair[0] for pair in pairs}
+        pairs.sort(key=lambda pair: (points.index(first[pair]) if first[pair] in points else len(points), FRAME not in pair))
         for pair, found in zip(pairs, self.table.measured(quantity, setting, pairs), strict=True):
             low = float(found.mean[0] - BAND_SIGMA * found.spread[0])
             high = float(found.mean[0] + BAND_SIGMA * found.spread[0])

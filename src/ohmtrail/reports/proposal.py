@@ -193,7 +193,7 @@ def headline(shown: Next, step: Step) -> str:
     """
     harness = shown.standing.job.harness
     if step.kind == "measure":
-        return f"{QUANTITIES[step.quantity]} at {step.red}"
+        return f"{QUANTITIES[step.quantity]} at {step.probed}"
     if step.kind == "watch":
         called = harness.functions[step.function].called or step.function
         if shown.standing.assessment.to_prove:

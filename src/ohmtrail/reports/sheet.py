@@ -100,8 +100,8 @@ def _band(row: SheetRow) -> str:
 
 
 def _leads_there(harness: Harness, row: SheetRow) -> str:
-    """Where the red probe goes, beyond the part's own name."""
-    told = point_text(harness, row.step.red, row.step.setting)
+    """Where the probe goes that is not on the frame, beyond the part's own name."""
+    told = point_text(harness, row.step.probed, row.step.setting)
     return told.removeprefix(_part(harness, row.part)).removeprefix("; ")
 
 

@@ -134,14 +134,14 @@ def _group(
 def _row(harness: Harness, row: Planned, read: str) -> dict[str, Any]:
     step = row.step
     watch = step.kind == "watch"
-    told = "" if watch else point_text(harness, step.red, step.setting)
+    told = "" if watch else point_text(harness, step.probed, step.setting)
     part = _part(harness, step)
     return {
         "number": row.number,
         "part": part,
         "what": "watch" if watch else _NAMES[step.quantity],
         "moving": f"moving the wiring at {step.setting.moved}" if step.setting.moved else "",
-        "red": (harness.functions[step.function].seen_at or "") if watch else step.red,
+        "red": (harness.functions[step.function].seen_at or "") if watch else "frame" if step.red == FRAME else step.red,
         "red_at": told.removeprefix(part).removeprefix("; "),
         "black": "" if watch or step.quantity == "amps" else "frame" if step.black == FRAME else step.black,
         "sound": expected_words(step, row.sound),
@@ -154,7 +154,8 @@ def _part(harness: Harness, step: Step) -> str:
         return harness.functions[step.function].called or step.function.replace("-", " ")
     if step.red in harness.leads:
         return called(harness, step.red) or step.red
-    part = harness.terminals[harness.lead_ends[step.red][1] if step.red in harness.lead_ends else step.red][0]
+    at = step.probed
+    part = harness.terminals[harness.lead_ends[at][1] if at in harness.lead_ends else at][0]
     return harness.parts[part].called or part
 
 

@@ -234,11 +234,11 @@ def pool_of(
         maker.measured(1, "ohms", setting, _dead_pairs(electrics, setting, maker.safety, ends=ends))
     for setting in still_settings(harness):
         maker.measured(2, "amps", setting, _battery_leads(harness))
-        maker.measured(3, "volts", setting, [(point, FRAME) for point in _points(electrics, setting, ends=True)])
+        maker.measured(3, "volts", setting, [harness.volts_to_frame(point) for point in _points(electrics, setting, ends=True)])
     for setting in turning_settings(harness):
-        quantities: tuple[Quantity, ...] = ("volts", "ac")
-        for quantity in quantities:
-            maker.measured(4, quantity, setting, [(point, FRAME) for point in _points(electrics, setting, ends=True)])
+        points = _points(electrics, setting, ends=True)
+        maker.measured(4, "volts", setting, [harness.volts_to_frame(point) for point in points])
+        maker.measured(4, "ac", setting, [(point, FRAME) for point in points])
     for name, function in harness.functions.items():
         maker.watched(3 if function_setting(harness, function).engine == "still" else 4, name)
     if not maker.rows:

@@ -104,7 +104,7 @@ def _far(harness: Harness, now: Setting, then: Setting, items: Sequence[Candidat
 def _within(harness: Harness, item: Candidate) -> tuple[object, ...]:
     step = item.step
     order = {name: index for index, name in enumerate(harness.places)}
-    point = step.red if step.kind == "measure" and step.quantity != "amps" else ""
+    point = step.probed if step.kind == "measure" and step.quantity != "amps" else ""
     place = order.get(harness.place_of(point) or "", -1) if point else -1
     return step.kind != "watch", bool(step.setting.moved), place, step.quantity, step.red, step.black, step.setting.moved or ""
 
