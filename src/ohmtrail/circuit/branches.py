@@ -15,10 +15,12 @@ from ohmtrail.harness.model import FRAME, Harness, Lead
 from ohmtrail.harness.standards import resistance_ohm_per_m
 from ohmtrail.units import Toleranced
 
-__all__ = ["Branch", "branches_of", "lead_ohm"]
+__all__ = ["Branch", "branches_of", "lead_ohm", "usual_contacts"]
 
 #: a sound crimp, ring or bullet on 1 mm² and less; larger ones have as much less; common practice, no source
 JOINT_OHM = 0.005
+#: a terminal that a part's own fixing earths, and a closed relay contact; common practice, no source
+MOUNT_OHM, RELAY_OHM = 0.003, 0.010
 #: spread (sigma of ln) of sound joints and contacts: 2 to 12 mΩ about 5; common practice, no source
 CONTACT_SPREAD = 0.5
 #: insulation of a sound lead against frame; OpenStax resistivities put hard rubber far above this
@@ -146,13 +148,32 @@ def branches_of(harness: Harness) -> tuple[Branch, ...]:
         found += _KINDS[part.kind](part_id, part, harness)
         for terminal, onto in part.mounts.items():
             node = f"{part_id}.{terminal}"
-            found.append(Branch(f"{node}-mount", node, onto, "earth", part_id, 0.003, spread=CONTACT_SPREAD))
+            found.append(Branch(f"{node}-mount", node, onto, "earth", part_id, MOUNT_OHM, spread=CONTACT_SPREAD))
     return tuple(found)
 
 
 def _sigma(value: Toleranced) -> float:
     """A stated tolerance is taken as two sigma."""
     return math.log1p(value.tolerance) / 2.0
+
+
+def usual_contacts(harness: Harness) -> tuple[tuple[str, float], ...]:
+    """Give what sound contacts have that no key of a file sets.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    tuple of (str, float)
+        What, in words, and ohm, nominal; only what the machine has.
+    """
+    parts = harness.parts.values()
+    found = [("joint of a lead up to 1 mm²", JOINT_OHM)] if harness.leads else []
+    found += [("terminal earthed by its part's fixing", MOUNT_OHM)] if any(part.mounts for part in parts) else []
+    return (*found, *([("closed relay contact", RELAY_OHM)] if any(part.kind == "relay" for part in parts) else []))
 
 
 def _lead(lead_id: str, lead: Lead) -> Iterator[Branch]:
@@ -307,7 +328,7 @@ def _relay(name: str, part: P.Relay, _: Harness) -> Iterator[Branch]:
         closed = item.rests == "closed"
         label = f"{name}.{item.between[0]}-{item.between[1]}"
         yield Branch(
-            label, a, b, "relay-contact", name, 0.01, 0.01 if closed else math.inf, CONTACT_SPREAD, volts=part.pulls_at, follows=coil, rests_closed=closed
+            label, a, b, "relay-contact", name, RELAY_OHM, RELAY_OHM if closed else math.inf, CONTACT_SPREAD, volts=part.pulls_at, follows=coil, rests_closed=closed
         )
 
 

@@ -125,18 +125,23 @@ def grouped(chooser: Chooser, listed: Sequence[Scored]) -> Proposal:
 
 
 def _take_again(chooser: Chooser, best: Answer) -> Step | None:
-    """A reading that the likeliest answer takes for a slip, or hangs on alone, where it was read only once."""
+    """A reading that the likeliest answer takes for a slip, or hangs on alone, where it was read only once.
+
+    Of those that it hangs on one is taken again and no more: each costs a minute, and more of them made no mend righter.
+    """
     numbers = [item for item in chooser.posterior.evidence if isinstance(item, Measured) and numeric(item)]
     if not numbers:
         return None
     nominal = chooser.harness.supply.nominal
     slip = np.array([slip_density(item, nominal) for item in numbers])
     chance = joint_of(chooser.table, numbers).slipped(slip)[best.rows[0]]
+    steps = [Step("measure", item.setting, item.quantity, item.red, item.black) for item in numbers]
+    times = [sum(repeats(step, other) for other in numbers) for step in steps]
     found: list[tuple[float, Step]] = []
-    for slipped, item in zip(chance, numbers, strict=True):
-        step = Step("measure", item.setting, item.quantity, item.red, item.black)
-        once = sum(repeats(step, other) for other in numbers) == 1
-        if once and step not in chooser.bench.skipped and (slipped > SLIPPED or _hangs_on(chooser, best, item)):
+    for slipped, item, step, count in zip(chance, numbers, steps, times, strict=True):
+        if count > 1 or step in chooser.bench.skipped:
+            continue
+        if slipped > SLIPPED or (max(times) == 1 and _hangs_on(chooser, best, item)):
             found.append((minutes_of(chooser.harness, step, chooser.bench), step))
     # the one that costs least from here: commonly what the machine is still set for
     return min(found, key=lambda pair: (pair[0], pair[1].order))[1] if found else None

@@ -28,7 +28,8 @@ weights[]     reading, text, sound, suspect, factor; sound and suspect have low,
 proofs[]      reading, text, sound
 page          of the page: address (lets one browser in), shared (whether the network is let in)
 findings[]    code, line, column, serious, sentence, remedy, path; beside it file, machine, leads, parts,
-              functions, assumed[] (kind, values, names: what is taken where the file says nothing)
+              functions, assumed[] (kind, values, names: what is taken where the file says nothing),
+              contacts[] (what, ohm: what is taken of sound contacts that no key of a file sets)
 harness_schema  the JSON Schema of harness files
 out, text     of a blank harness: the file (null where it is not written to one), and what is in it
 trace         function, setting, conditions[], routes[] (role, regime, conducts, points[], gaps[])
@@ -85,6 +86,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ohmtrail.changes import Comparison
+from ohmtrail.circuit.branches import usual_contacts
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.diagnosis.sheet import Sheet
 from ohmtrail.errors import HarnessError, OhmtrailError
@@ -296,7 +298,9 @@ def _checked(result: Checked) -> Json:
     ]
     harness = result.harness
     held = {"leads": len(harness.leads), "parts": len(harness.parts), "functions": list(harness.functions)}
-    return {"file": result.file, "machine": harness.harness, **held, "findings": findings, "assumed": [{"kind": item.kind, "values": item.values, "names": list(item.names)} for item in assumed_values(harness)]}
+    assumed = [{"kind": item.kind, "values": item.values, "names": list(item.names)} for item in assumed_values(harness)]
+    contacts = [{"what": what, "ohm": ohm} for what, ohm in usual_contacts(harness)]
+    return {"file": result.file, "machine": harness.harness, **held, "findings": findings, "assumed": assumed, "contacts": contacts}
 
 
 def _planted(item: PlantedFault) -> Json:

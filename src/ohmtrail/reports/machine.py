@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from ohmtrail.circuit.branches import usual_contacts
 from ohmtrail.circuit.steps import Route, Step
 from ohmtrail.harness.assumed import assumed_values
 from ohmtrail.harness.findings import Finding
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Need
-from ohmtrail.reports.figures import level_text
+from ohmtrail.reports.figures import joined, level_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.results import Checked, Traced
 from ohmtrail.reports.settings import setting_text
@@ -81,6 +82,9 @@ def _write_assumed(paper: Paper, harness: Harness) -> None:
     for item in assumed:
         names = [*item.names[:_MOST_NAMES], *([f"{len(item.names) - _MOST_NAMES} more"] if len(item.names) > _MOST_NAMES else [])]
         paper.line(f"{item.kind}: {item.values}: {', '.join(names)}", indent=1, hang=4)
+    usual = [f"{what} {ohm * 1000:g} mΩ" for what, ohm in usual_contacts(harness)]
+    if usual:
+        paper.line(f"On every machine this is taken: {joined(usual)}.", hang=4)
 
 
 def _held(harness: Harness) -> tuple[tuple[int, str], ...]:
