@@ -119,10 +119,11 @@ def check_possible(quantity: Quantity, setting: Setting, meter: Meter) -> None:
         Ohms on a live circuit, volts on a dead one, a tool that is not there.
     """
     if quantity in FEEDS and not setting.dead:
-        live = "battery off" if setting.battery else "engine still"
+        live = "battery off" if setting.battery and setting.fed else "engine still"
         raise ReadingError(f"{quantity} on a live circuit: put the {live.split()[0]} to {live.split()[1]} first ('with {live}')")
-    if quantity in ("volts", "lamp", "amps") and not setting.battery and setting.engine == "still":
-        raise ReadingError(f"{quantity} on a dead circuit: nothing drives it; add 'with battery on' or an engine state")
+    if quantity in ("volts", "lamp", "amps") and setting.dead:
+        on = "'with battery on' or an engine state" if setting.fed else "'with engine cranking' or 'with engine running'"
+        raise ReadingError(f"{quantity} on a dead circuit: nothing drives it; add {on}")
     if quantity in ("ac", "peak") and setting.engine == "still":
         raise ReadingError(f"{quantity} needs a turning engine: add 'with engine cranking' or 'with engine running'")
     if quantity == "peak" and not meter.peak_adapter:

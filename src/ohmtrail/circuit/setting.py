@@ -33,6 +33,8 @@ class Setting:
         ``still``, ``cranking`` or ``running``.
     moved : str or None
         The place whose wiring is being moved while the reading is taken.
+    fed : bool
+        Whether the machine has a battery at all; known to what `put` made, and no part of the state.
     """
 
     positions: tuple[tuple[str, str], ...] = ()
@@ -42,11 +44,12 @@ class Setting:
     battery: bool = True
     engine: str = "still"
     moved: str | None = None
+    fed: bool = field(default=True, compare=False)
 
     @property
     def dead(self) -> bool:
-        """Whether nothing drives a current: battery off and engine still."""
-        return not self.battery and self.engine == "still"
+        """Whether nothing drives a current: the engine still, and the battery off or none there."""
+        return not (self.battery and self.fed) and self.engine == "still"
 
     def words(self) -> tuple[str, ...]:
         """Say the setting in words, one phrase for each thing that is not at rest."""
@@ -54,7 +57,7 @@ class Setting:
         phrases += [f"{name} parted" for name in sorted(self.parted)]
         phrases += [f"{end} lifted" for end in sorted(self.lifted)]
         phrases += [f"{name} out" for name in sorted(self.out)]
-        phrases += ["battery off"] if not self.battery else []
+        phrases += ["battery off"] if self.fed and not self.battery else []
         phrases += [f"engine {self.engine}"] if self.engine != "still" else []
         phrases += [f"moving the wiring at {self.moved}"] if self.moved else []
         return tuple(phrases)
@@ -166,6 +169,7 @@ def put(
         battery=setting.battery if battery is None else battery,
         engine=setting.engine if engine is None else engine,
         moved=setting.moved if moved is None else (moved or None),
+        fed=harness.has_battery,
     )
 
 

@@ -83,7 +83,7 @@ def cautions_for(harness: Harness, step: Step) -> tuple[Caution, ...]:
     if _near_charge(harness, step) or (turning and step.kind == "watch" and _stores(harness)):
         names.append("stored-charge")
     if step.kind == "measure" and step.quantity in FEEDS:
-        names.append("dead-circuit")
+        names.append("dead-circuit" if harness.has_battery else "engine-at-rest")
         if _touches(harness, step, "battery"):
             names.append("lead-not-post")
     if not turning and step.kind != "mend" and may_crank(harness, step.setting):

@@ -71,9 +71,9 @@ def dead_steps(electrics: Electrics, meter: Meter, points: frozenset[str]) -> tu
         for item in _elements(harness, part_id):
             if {item.red, item.black} <= points | {FRAME}:
                 found += _across(electrics, meter, item)
-    earthed = _earthed(electrics)
+    earthed, dead = _earthed(electrics), put(harness, DEAD)
     found += [
-        Step("measure", DEAD, "ohms", point, FRAME)
+        Step("measure", dead, "ohms", point, FRAME)
         for point in harness.terminals
         if point in points & earthed and _to_frame(harness, point)
     ]
@@ -134,16 +134,16 @@ def _contacts(harness: Harness, part_id: str, part: P.Switch) -> Iterator[_Acros
 
 def _across(electrics: Electrics, meter: Meter, item: _Across) -> Iterator[Step]:
     """The steps for one element: as it stands, or with its leads lifted off one side."""
-    pair, lifted = (item.red, item.black), _lifted(electrics.harness, item)
+    pair, lifted, dead = (item.red, item.black), _lifted(electrics.harness, item), put(electrics.harness, DEAD)
     if item.closed is not None:
         yield Step("measure", item.closed, item.quantity, *pair)
     if item.open is not None:
         beside = _shown(electrics, meter, item.quantity, [pair], item.open)[0] < OPEN_OHM
         yield Step("measure", replace(item.open, lifted=lifted) if beside else item.open, item.quantity, *pair)
     if item.closed is item.open is None:
-        apart = replace(DEAD, lifted=lifted)
-        here, alone = (sound_readings(electrics, meter, item.quantity, [pair], setting)[0] for setting in (DEAD, apart))
-        yield Step("measure", apart if _clearer(alone, here) else DEAD, item.quantity, *pair)
+        apart = replace(dead, lifted=lifted)
+        here, alone = (sound_readings(electrics, meter, item.quantity, [pair], setting)[0] for setting in (dead, apart))
+        yield Step("measure", apart if _clearer(alone, here) else dead, item.quantity, *pair)
 
 
 def _clearer(alone: Sound, here: Sound) -> bool:

@@ -145,8 +145,7 @@ class Chooser:
 
     def _live_quantities(self, setting: Setting) -> tuple[Quantity, ...]:
         found: list[Quantity] = []
-        battery = any(part.kind == "battery" for part in self.harness.parts.values()) and setting.battery
-        if battery:
+        if self.harness.has_battery and setting.battery:
             found += ["volts", "lamp"] if self.table.meter.test_lamp_w else ["volts"]
         if setting.engine != "still":
             found += ["ac", "peak"] if self.table.meter.peak_adapter else ["ac"]

@@ -231,7 +231,7 @@ def setting_minutes(now: Setting, then: Setting) -> float:
     total = SWITCH_MIN * len({name for name, _ in switches})
     total += LIFT_MIN * len(now.lifted ^ then.lifted) + PART_MIN * len(now.parted ^ then.parted)
     total += OUT_MIN * len(now.out ^ then.out)
-    total += BATTERY_MIN if now.battery != then.battery else 0.0
+    total += BATTERY_MIN if now.battery != then.battery and now.fed and then.fed else 0.0
     total += ENGINE_MIN[then.engine]
     return total + (WIGGLE_MIN if then.moved else 0.0)
 

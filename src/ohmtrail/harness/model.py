@@ -178,6 +178,11 @@ class Harness(Frozen):
             found.setdefault(terminal, []).append(end)
         return {terminal: tuple(ends) for terminal, ends in found.items()}
 
+    @cached_property
+    def has_battery(self) -> bool:
+        """Whether there is one: without it nothing drives a current while the engine stands."""
+        return any(part.kind == "battery" for part in self.parts.values())
+
     def volts_to_frame(self, point: str) -> tuple[str, str]:
         """Give the red and the black probe for volts between a point and the frame: what is live reads above nought."""
         return (point, FRAME) if self.supply.earthed == "negative" else (FRAME, point)

@@ -162,7 +162,8 @@ def _told(tree: Tree, error: dict[str, Any], allowed: Callable[[Loc], tuple[str,
     if kind == "literal_error":
         return tree.mistake(path, f"{_shown(value)} is not allowed for '{name}'", value=text, remedy=f"write {context['expected']}")
     if kind == "too_short":
-        return tree.mistake(path, f"'{name}' is empty: at least {context['min_length']} is wanted")
+        least, have = context["min_length"], context.get("actual_length", 0)
+        return tree.mistake(path, f"'{name}' has {have or 'nothing'}: at least {least} {'is' if least == 1 else 'are'} wanted")
     if kind in _SHAPES:
         return _of_another_shape(tree, path, kind, value)
     sentence = error["msg"].removeprefix("Value error, ")

@@ -3,13 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
+from typing import TypeVar
 
 from ohmtrail.circuit import Setting, put
-from ohmtrail.diagnosis import Evidence, Looked, Measured, Mended, Seen
+from ohmtrail.diagnosis import Evidence, Looked, Measured, Mended, Seen, Step
 from ohmtrail.errors import UnknownName
 from ohmtrail.harness.model import Harness
 
-__all__ = ["check_fits"]
+__all__ = ["check_fits", "on_machine"]
+
+Kept = TypeVar("Kept", bound=Measured | Seen | Looked | Mended | Step)
+
+
+def on_machine(harness: Harness, what: Kept) -> Kept:
+    """Give what was recorded with what its setting owes to the machine: whether there is a battery at all.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    what : Evidence, Mended or Step
+        As it was read from a record.
+
+    Returns
+    -------
+    Evidence, Mended or Step
+        The same.
+    """
+    if isinstance(what, Mended | Looked):
+        return what
+    return replace(what, setting=replace(what.setting, fed=harness.has_battery))
 
 
 def check_fits(harness: Harness, what: Evidence | Mended) -> None:

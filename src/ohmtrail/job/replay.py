@@ -11,7 +11,7 @@ from ohmtrail.diagnosis import Bench, Evidence, Mended, Step
 from ohmtrail.errors import JobError, OhmtrailError
 from ohmtrail.faults import Mend, faults_of
 from ohmtrail.harness import Harness
-from ohmtrail.job.fitting import check_fits
+from ohmtrail.job.fitting import check_fits, on_machine
 from ohmtrail.job.records import Start, evidence_of, step_of
 from ohmtrail.job.state import Doing, Event, JobState, after, step_for
 from ohmtrail.job.surveyed import flagged, planned_of, settled, step_fits
@@ -81,7 +81,7 @@ class Replay:
         if self.proposed is None:
             return None
         try:
-            step = step_of(self.proposed, self._mend_of)
+            step = on_machine(self.harness, step_of(self.proposed, self._mend_of))
         except JobError:
             return None
         return step if step_fits(self.harness, step) else None
@@ -113,6 +113,7 @@ class Replay:
 
     def _do(self, entry: Entry, what: Evidence | Mended, said: str, *, complaint: bool = False) -> None:
         check_fits(self.harness, what)
+        what = on_machine(self.harness, what)
         mend = self._mend_of(what.mend) if isinstance(what, Mended) else None
         step = step_for(what, self.bench.setting, mend)
         if complaint:
@@ -155,18 +156,18 @@ class Replay:
         self.proposed, self.last = entry.data, entry.number
         if entry.data.get("kind") == "mend":
             return
-        step: Step = step_of(entry.data, self._mend_of)
+        step: Step = on_machine(self.harness, step_of(entry.data, self._mend_of))
         if step_fits(self.harness, step):
             self.asked[entry.number] = step
 
     def _skip(self, entry: Entry) -> None:
-        step: Step = step_of(entry.data, self._mend_of)
+        step: Step = on_machine(self.harness, step_of(entry.data, self._mend_of))
         self.bench = replace(self.bench, skipped=self.bench.skipped | {step})
         self._undone(Doing(step=step))
         self.doings.append(Doing(step=step))
 
     def _wanted(self, entry: Entry) -> None:
-        step: Step = step_of(entry.data, self._mend_of)
+        step: Step = on_machine(self.harness, step_of(entry.data, self._mend_of))
         self.bench = replace(self.bench, skipped=self.bench.skipped - {step})
         self._undone(Doing(step=step))
 

@@ -15,7 +15,7 @@ from ohmtrail.diagnosis import Evidence, Looked, Measured, Mended, Seen, Step, c
 from ohmtrail.errors import JobError, OhmtrailError
 from ohmtrail.faults import Mend
 from ohmtrail.harness import Harness
-from ohmtrail.job.fitting import check_fits
+from ohmtrail.job.fitting import check_fits, on_machine
 from ohmtrail.job.records import step_data, step_of
 from ohmtrail.job.texts import Data, amount, names, whole, word
 from ohmtrail.journal import Value
@@ -87,7 +87,7 @@ def planned_of(data: Value | None, harness: Harness) -> tuple[Planned, ...]:
 
 
 def _planned(number: int, row: Data, harness: Harness) -> Planned:
-    step = step_of(row, _no_mend)
+    step = on_machine(harness, step_of(row, _no_mend))
     sound = None if "sound" not in row else Sound(*(_bound(row, key) for key in ("sound", "low", "high")))
     if sound is not None and sound.low > sound.high:
         raise JobError(f"'low' is {sound.low:g}, above 'high' of {sound.high:g}: it was not written by this program")

@@ -305,7 +305,7 @@ class _Drafting:
 
 
 def _fed(case: Case) -> bool:
-    return any(part.kind == "battery" for part in case.harness.parts.values())
+    return case.harness.has_battery
 
 
 def _chance_inside(found: Prediction, low: float, high: float) -> Floats:

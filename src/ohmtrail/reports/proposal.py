@@ -13,7 +13,7 @@ from ohmtrail.reports.results import Next, Standing
 from ohmtrail.reports.settings import setting_kept, step_changes
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
 from ohmtrail.reports.trouble import stuck_text, write_trouble
-from ohmtrail.survey import STAGES
+from ohmtrail.survey import stages_of
 
 __all__ = ["QUANTITIES", "headline", "outcome_texts", "survey_pairs", "write_header", "write_instruction", "write_next", "write_suspects"]
 _COLUMN = 12
@@ -237,11 +237,13 @@ def survey_pairs(shown: Next) -> tuple[tuple[str, str], ...]:
     planned, job = shown.planned, shown.standing.job
     if planned is None:
         return ()
-    stage = STAGES[planned.stage - 1]
+    stages = stages_of(job.harness)
+    stage = stages[planned.stage - 1]
     where = f"reading {planned.number} of {job.planned[-1].number}, stage {stage.number}: {stage.called}"
     pairs = [("Sound", expected_words(planned.step, planned.sound)), ("Survey", where)]
     if planned is next(item for item in job.planned if item.stage == planned.stage):
-        pairs += [("First", STAGES[planned.stage - 2].before_next)] if planned.stage > 1 else []
+        before = max((item.stage for item in job.planned if item.stage < planned.stage), default=0)
+        pairs += [("First", stages[before - 1].before_next)] if before else []
         pairs.append(("How", stage.how))
     return tuple([*pairs, ("Again", TAKE_AGAIN)] if shown.proposal.confirms else pairs)
 

@@ -44,14 +44,14 @@ def setting_changes(harness: Harness, now: Setting, then: Setting) -> tuple[str,
     tuple of str
         One phrase for each change, as an instruction.
     """
-    made = ["battery lead off, earth side"] if now.battery and not then.battery else []
+    made = ["battery lead off, earth side"] if harness.has_battery and now.battery and not then.battery else []
     made += [f"mate {name} again" for name in sorted(now.parted - then.parted)]
     made += [f"put {end} back on {harness.lead_ends[end][1]}" for end in sorted(now.lifted - then.lifted)]
     made += [f"put {name} back" for name in sorted(now.out - then.out)]
     made += [f"part {name}" for name in sorted(then.parted - now.parted)]
     made += [f"lift {end} off {harness.lead_ends[end][1]}" for end in sorted(then.lifted - now.lifted)]
     made += [f"take out {name}" for name in sorted(then.out - now.out)]
-    if then.battery and not now.battery:
+    if harness.has_battery and then.battery and not now.battery:
         # everything is switched off before the battery lead goes on, and what is wanted is switched on after it
         off = replace(now, positions=tuple(item for item in now.positions if not _by_hand(harness, item[0])))
         made += [*_switched(harness, now, off), "battery lead on", *_switched(harness, off, then)]
@@ -96,7 +96,7 @@ def setting_kept(harness: Harness, now: Setting, then: Setting) -> tuple[str, ..
     tuple of str
         One phrase for each thing that is not at rest; none for what `setting_changes` sets again.
     """
-    connects = then.battery and not now.battery
+    connects = harness.has_battery and then.battery and not now.battery
     again = {f"{name} at {at}" for name, at in now.positions if connects and _by_hand(harness, name)}
     return tuple(words for words in now.words() if words in then.words() and words not in again)
 

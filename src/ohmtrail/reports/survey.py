@@ -21,7 +21,7 @@ from ohmtrail.reports.results import Surveyed
 from ohmtrail.reports.settings import setting_changes, setting_text
 from ohmtrail.reports.survey_advice import write_advice, write_coverage
 from ohmtrail.reports.survey_json import advice_json, coverage_json
-from ohmtrail.survey import STAGES, Planned, Stage
+from ohmtrail.survey import Planned, Stage, stages_of
 
 __all__ = ["TAKE_AGAIN", "by_setting", "by_stage", "expected_words", "survey_json", "todo_words", "write_survey"]
 
@@ -33,20 +33,29 @@ TAKE_AGAIN = (
 _LEADS_OHM = 0.5
 
 
-def by_stage(planned: Sequence[Planned]) -> tuple[tuple[Stage, tuple[Planned, ...]], ...]:
+def by_stage(harness: Harness, planned: Sequence[Planned]) -> tuple[tuple[Stage, str, tuple[Planned, ...]], ...]:
     """Give the readings of each stage, stages without one left out.
 
     Parameters
     ----------
+    harness : Harness
+        The machine.
     planned : sequence of Planned
         Readings of the survey.
 
     Returns
     -------
-    tuple of (Stage, tuple of Planned)
-        In the order of the stages.
+    tuple of (Stage, str, tuple of Planned)
+        In the order of the stages; the text says before what its condition stands.
     """
-    return tuple((stage, items) for stage in STAGES if (items := tuple(item for item in planned if item.stage == stage.number)))
+    stages = stages_of(harness)
+    made = []
+    for stage in stages:
+        items = tuple(item for item in planned if item.stage == stage.number)
+        after = min((item.stage for item in planned if item.stage > stage.number), default=stage.number + 1)
+        head = "At the end" if stage is stages[-1] else f"Before stage {after}"
+        made += [(stage, head, items)] if items else []
+    return tuple(made)
 
 
 def by_setting(planned: Sequence[Planned]) -> tuple[tuple[Setting, tuple[Planned, ...]], ...]:
@@ -133,14 +142,13 @@ def write_survey(paper: Paper, found: Surveyed) -> None:
     paper.edges(f"{survey.harness.harness} · survey", f"{len(survey.planned)} readings, {minutes_text(survey.minutes)}")
     paper.line(TAKE_AGAIN, indent=1)
     now, told = Setting(), set[str]()
-    for stage, items in by_stage(survey.planned):
+    for stage, head, items in by_stage(survey.harness, survey.planned):
         paper.blank()
         paper.line(f"Stage {stage.number}: {stage.called}", indent=1)
         paper.line(stage.how, indent=4)
         for setting, rows in by_setting(items):
             _write_group(paper, survey.harness, setting_changes(survey.harness, now, setting), rows, told)
             now = put(survey.harness, setting, engine="still")
-        head = f"Before stage {stage.number + 1}" if stage is not STAGES[-1] else "At the end"
         paper.line(f"{head}: {stage.before_next}", indent=4, hang=6)
     write_coverage(paper, found.coverage, survey)
     write_advice(paper, found)
@@ -189,7 +197,7 @@ def survey_json(found: Surveyed) -> dict[str, Any]:
             "before_next": stage.before_next,
             "readings": [_planned_json(item) for item in items],
         }
-        for stage, items in by_stage(survey.planned)
+        for stage, _, items in by_stage(survey.harness, survey.planned)
     ]
     return {
         "within": finite(survey.within),

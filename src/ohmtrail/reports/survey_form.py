@@ -16,7 +16,7 @@ from ohmtrail.reports.results import Surveyed
 from ohmtrail.reports.settings import setting_changes
 from ohmtrail.reports.survey import TAKE_AGAIN, by_setting, by_stage, expected_words
 from ohmtrail.reports.survey_advice import HEADS, by_verdict, called, coverage_lines, left_rows, share_words
-from ohmtrail.survey import STAGES, Planned
+from ohmtrail.survey import Planned
 from ohmtrail.units import show
 
 __all__ = ["survey_form", "survey_values"]
@@ -46,8 +46,9 @@ def survey_form(found: Surveyed, *, job: str = "", paper: str = "a4") -> str:
     UnknownName
         No such paper.
     """
-    name = found.survey.harness.harness
-    return render("survey.html", title="Survey before the battery goes on", machine=name, paper=paper, **survey_values(found, job=job))
+    harness = found.survey.harness
+    before = "the battery goes on" if harness.has_battery else "the engine runs"
+    return render("survey.html", title=f"Survey before {before}", machine=harness.harness, paper=paper, **survey_values(found, job=job))
 
 
 def survey_values(found: Surveyed, *, job: str = "") -> dict[str, Any]:
@@ -92,19 +93,18 @@ def _letters(planned: Sequence[Planned]) -> dict[str, str]:
 
 def _stages(found: Surveyed, letters: Mapping[str, str]) -> list[dict[str, Any]]:
     harness, now, made = found.survey.harness, Setting(), []
-    for stage, items in by_stage(found.survey.planned):
+    for stage, head, items in by_stage(harness, found.survey.planned):
         groups = []
         for setting, rows in by_setting(items):
             groups.append(_group(harness, setting_changes(harness, now, setting), rows, letters, found.taken))
             now = put(harness, setting, engine="still")
-        last = stage is STAGES[-1]
         made.append(
             {
                 "number": stage.number,
                 "called": stage.called,
                 "how": stage.how,
                 "before_next": stage.before_next,
-                "gate": "At the end" if last else f"Before stage {stage.number + 1}",
+                "gate": head,
                 "groups": groups,
                 "fuses": _fuses(harness) if stage.number == 1 else [],
             }

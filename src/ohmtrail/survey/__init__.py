@@ -5,7 +5,7 @@ from ohmtrail.survey.plan import Planned, Survey, Surveyor
 from ohmtrail.survey.renewal import VERDICTS, Advice, Verdict, advice_of
 from ohmtrail.survey.route import everything_minutes
 from ohmtrail.survey.simulate import agree_within
-from ohmtrail.survey.stages import STAGES, Safety, Stage
+from ohmtrail.survey.stages import STAGES, Safety, Stage, stages_of
 
 __all__ = [
     "STAGES",
@@ -25,4 +25,5 @@ __all__ = [
     "coverage_of",
     "everything_minutes",
     "false_alarms",
+    "stages_of",
 ]

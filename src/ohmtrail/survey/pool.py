@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.special import ndtr
 
-from ohmtrail.circuit import WORKS, Electrics, Setting, function_level, function_setting
+from ohmtrail.circuit import WORKS, Electrics, Setting, function_level, function_setting, put
 from ohmtrail.circuit.meter import FLICKERS_BY, Meter, Quantity, measure, noise, scale
 from ohmtrail.diagnosis import Step, needed_places, with_outer
 from ohmtrail.diagnosis.candidates import load_side
@@ -251,12 +251,12 @@ def _feeds(electrics: Electrics, safety: Safety) -> Iterator[tuple[Setting, list
     """Every fuse's load side to the frame with all fuses out, modules parted where they hang on it; then each fuse."""
     harness = electrics.harness
     fuses = [name for name, part in harness.parts.items() if isinstance(part, Fuse)]
-    dead = Setting(battery=False, out=frozenset(fuses))
+    dead = put(harness, Setting(battery=False), out=fuses)
     near = {name: load_side(electrics.network, name, replace(dead, battery=True)) for name in fuses}
     plain = [name for name in fuses if near[name] not in safety.feeding(dead)]
     yield dead, [(near[name], FRAME) for name in plain]
     yield replace(apart(harness), out=dead.out), [(near[name], FRAME) for name in fuses if name not in plain]
-    yield Setting(battery=False), [(f"{name}.1", f"{name}.2") for name in fuses]
+    yield put(harness, Setting(battery=False)), [(f"{name}.1", f"{name}.2") for name in fuses]
 
 
 def _battery_leads(harness: Harness) -> list[Pair]:

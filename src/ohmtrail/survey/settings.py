@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import networkx as nx
 
-from ohmtrail.circuit import Network, Setting, function_setting, worked
+from ohmtrail.circuit import Network, Setting, function_setting, put, worked
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Coil, Connector, Earth, Fuse, Lamp, Metal, Module, Switch, Winding
 from ohmtrail.survey.stages import conducting
@@ -60,7 +60,7 @@ def apart(harness: Harness) -> Setting:
         for terminal in part.terminals() if isinstance(part, Module) else ():
             for end in harness.leads_at.get(f"{name}.{terminal}", ()):
                 _part_from(harness, end, parted, lifted)
-    return Setting(battery=False, parted=frozenset(parted), lifted=frozenset(lifted))
+    return put(harness, Setting(battery=False), parted=parted, lifted=lifted)
 
 
 def _part_from(harness: Harness, end: str, parted: set[str], lifted: set[str]) -> None:
@@ -141,7 +141,7 @@ def dead_settings(network: Network) -> tuple[tuple[Setting, bool], ...]:
     fuses = frozenset(name for name, part in harness.parts.items() if isinstance(part, Fuse))
     lamps = frozenset(name for name, part in harness.parts.items() if isinstance(part, Lamp))
     connectors = [name for name, part in harness.parts.items() if isinstance(part, Connector)]
-    alone, dead = apart(harness), Setting(battery=False)
+    alone, dead = apart(harness), put(harness, Setting(battery=False))
     bare = replace(alone, out=lamps | fuses)
     switched, few = positions(harness), ((), widest(harness))
     found: dict[Setting, bool] = {replace(dead, positions=item): True for item in dict.fromkeys((*switched, widest(harness)))}
@@ -172,7 +172,7 @@ def still_settings(harness: Harness) -> tuple[Setting, ...]:
     tuple of Setting
         At rest first, then as each function wants it.
     """
-    found: dict[Setting, None] = {Setting(): None}
+    found: dict[Setting, None] = {put(harness, Setting()): None}
     for function in harness.functions.values():
         setting = function_setting(harness, function)
         if setting.engine == "still":

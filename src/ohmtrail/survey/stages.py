@@ -16,10 +16,10 @@ from ohmtrail.diagnosis import Step
 from ohmtrail.diagnosis.candidates import shunned
 from ohmtrail.diagnosis.cautions import battery_posts
 from ohmtrail.diagnosis.steps import hands_in_the_way
-from ohmtrail.harness.model import FRAME
+from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Module
 
-__all__ = ["STAGES", "Safety", "Stage"]
+__all__ = ["STAGES", "Safety", "Stage", "stages_of"]
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,29 @@ STAGES: tuple[Stage, ...] = (
         "The engine stops each time it is told to, by every means that it has.",
     ),
 )
+
+_UNFED = Stage(
+    1,
+    "Dead checks, engine still",
+    "Nothing turns; the engine was not turned since the machine was last left to stand.",
+    "Every earth reads as it should, and every connector, lead and bulb is back in its place.",
+)
+
+
+def stages_of(harness: Harness) -> tuple[Stage, ...]:
+    """Give the stages as they are on one machine.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+
+    Returns
+    -------
+    tuple of Stage
+        All four; where there is no battery nothing is said of its leads or of fuses.
+    """
+    return STAGES if harness.has_battery else (_UNFED, *STAGES[1:])
 
 
 class Safety:

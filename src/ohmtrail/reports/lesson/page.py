@@ -104,7 +104,7 @@ def lesson_data(lesson: Lesson) -> Json:
     return made | {
         "machine": harness.harness,
         "nominal": harness.supply.nominal,
-        "battery": any(part.kind == "battery" for part in harness.parts.values()),
+        "battery": harness.has_battery,
         "terminals": [point for point in harness.terminals if point != FRAME],
         "leads": {name: {"from": lead.from_, "to": lead.to, "words": lead_title(name, lead)} for name, lead in harness.leads.items()},
         "parts": {name: {"kind": part.kind, "words": part_title(harness, Setting(), name)} for name, part in harness.parts.items() if not isinstance(part, Switch)}
