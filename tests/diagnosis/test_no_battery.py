@@ -10,13 +10,15 @@ import pytest
 from ohmtrail import workbench
 from ohmtrail.circuit import Electrics, Setting, function_setting, put
 from ohmtrail.circuit.meter import Meter, check_possible
-from ohmtrail.diagnosis import Step, cautions_for
+from ohmtrail.diagnosis import Measured, Step, cautions_for
 from ohmtrail.diagnosis.expected import dead_steps
 from ohmtrail.diagnosis.steps import setting_minutes
 from ohmtrail.errors import ReadingError
+from ohmtrail.grammar import Context, read_line
 from ohmtrail.harness import load_harness
 from ohmtrail.reports import Paper
 from ohmtrail.reports.jobs import write_readings, write_recorded, write_standing
+from ohmtrail.reports.phrases import evidence_text
 from ohmtrail.reports.proposal import write_next
 from ohmtrail.reports.survey import write_survey
 from ohmtrail.survey import stages_of
@@ -94,3 +96,12 @@ def test_stages_without_a_battery() -> None:
     harness = load_harness(Path(__file__).parents[2] / "circuits" / "outboard.yaml")
     assert "attery" in stages_of(harness)[0].how
     assert put(harness, Setting(battery=False)).words() == ("battery off",)
+
+
+def test_ohms_are_typed_as_they_are_read(engine: Path) -> None:
+    """Nobody has to say that what is not there is off."""
+    context = Context(load_harness(engine), Setting(), Meter())
+    said = read_line("ohms coil.1 frame 0.5", context).evidence
+    assert isinstance(said, Measured)
+    assert said.setting.dead
+    assert evidence_text(said) == "ohms coil.1 to frame: 0.5 Ω"

@@ -54,6 +54,7 @@ def read_setting(harness: Harness, setting: Setting, words: Sequence[str]) -> Se
         A switch, position, connector, lead end or place that does not exist.
     """
     rest = [word for item in words for word in re.split(r"([,;=])", item) if word]
+    setting = put(harness, setting)
     while rest:
         if rest[0].casefold() in _JOINERS:
             rest.pop(0)
@@ -98,7 +99,7 @@ def _phrase(harness: Harness, setting: Setting, words: Sequence[str]) -> tuple[S
     if first in _TURNS:
         return put(harness, setting, engine=_TURNS[first]), 1
     if first in ("all", "everything") and len(words) > 1 and words[1].casefold() in _BACK:
-        return Setting(), 2
+        return put(harness, Setting()), 2
     if len(words) < 2 and (is_number(words[0]) or first in OVER_RANGE):
         raise SettingError(f"{words[0]!r} stands after 'with', where settings stand: write what was read before it, as in '{words[0]} with battery off'")
     if len(words) < 2:
