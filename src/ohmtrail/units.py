@@ -270,6 +270,8 @@ def show(value: float, dimension: str, *, digits: int = 3) -> str:
         for scale, letter in ((1.0, ""), (1e-3, "m"), (1e-6, "µ")):
             if abs(value) >= scale * 0.9995:
                 return f"{_digits(value / scale, digits)} {letter}{symbol}"
+        if dimension != "ampere" and abs(value) >= 1e-9:
+            return f"{_digits(value / 1e-6, digits)} µ{symbol}"
         return f"0 {symbol}" if value == 0 or dimension == "ampere" else f"{value:.3g} {symbol}"
     return f"{_digits(value, digits)} {symbol}"
 

@@ -312,10 +312,12 @@ def _regulator(name: str, part: P.Regulator, _: Harness) -> Iterator[Branch]:
     yield Branch(name, a, b, "clamp", name, part.resistance.value, 2e6, _sigma(part.resistance), 1.0, part.limits)
 
 
-def _alternator(name: str, part: P.Alternator, _: Harness) -> Iterator[Branch]:
-    spread = _sigma(part.resistance)
+def _alternator(name: str, part: P.Alternator, harness: Harness) -> Iterator[Branch]:
+    spread, volts = _sigma(part.resistance), part.regulated(harness.supply.nominal)
     for terminal, ohm in (("B+", part.resistance.value), ("D+", 0.5)):
-        yield Branch(f"{name}.{terminal}", f"{name}.{terminal}", f"{name}.31", "charger", name, ohm, math.inf, spread, volts=part.limits)
+        # with the plus at the frame it is the live terminal that lies below
+        a, b = (terminal, "31") if harness.supply.earthed == "negative" else ("31", terminal)
+        yield Branch(f"{name}.{terminal}", f"{name}.{a}", f"{name}.{b}", "charger", name, ohm, math.inf, spread, volts=volts)
     yield Branch(f"{name}.field", f"{name}.D+", f"{name}.31", "resistor", name, part.field.value, spread=_sigma(part.field))
 
 

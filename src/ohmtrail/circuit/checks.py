@@ -244,6 +244,21 @@ def unsaid_turning(bench: Bench) -> Iterator[Finding]:
             yield Finding("turns", ("functions", name), sentence, "write 'engine: cranking' among its conditions, so that nobody's hands are near")
 
 
+def earthed_poles(bench: Bench) -> Iterator[Finding]:
+    """Yield batteries whose pole on the frame is the one that the file takes for live."""
+    harness = bench.harness
+    joined: nx.Graph[str] = nx.Graph()
+    live, earth = harness.supply.posts
+    joined.add_edges_from((lead.from_, lead.to) for lead in harness.leads.values())
+    joined.add_edges_from((item.a, item.b) for item in bench.network.branches if item.kind in ("earth", "contact"))
+    on_frame = nx.node_connected_component(joined, FRAME) if FRAME in joined else set()
+    for name, part in harness.parts.items():
+        if part.kind == "battery" and f"{name}.{live}" in on_frame and f"{name}.{earth}" not in on_frame:
+            pole = {"+": "positive", "-": "negative"}[live]
+            sentence = f"{name}.{live} is on the frame, and the file takes the machine for {harness.supply.earthed} earth"
+            yield Finding("earthed-pole", ("leads", harness.lead_ends[harness.leads_at[f"{name}.{live}"][0]][0]), sentence, f"write 'earthed: {pole}' under 'supply:'", serious=True)
+
+
 def weak_batteries(bench: Bench) -> Iterator[Finding]:
     """Yield batteries whose volts give way under a function's load."""
     least: dict[str, tuple[float, str]] = {}
@@ -263,6 +278,7 @@ def weak_batteries(bench: Bench) -> Iterator[Finding]:
 #: every check of this module, in the order in which findings are told
 CIRCUIT_CHECKS: tuple[Callable[[Bench], Iterator[Finding]], ...] = (
     cut_off_loads,
+    earthed_poles,
     unmet_functions,
     unsaid_turning,
     astray_leads,

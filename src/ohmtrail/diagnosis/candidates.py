@@ -28,6 +28,8 @@ Pair = tuple[str, str]
 
 #: other functions that are thought of; more only on machines larger than a car
 MOST_WATCHED = 48
+#: volts below which a sign says nothing; own choice
+TOLD_V = 1e-4
 #: with so few points left, connectors that lie between two of them are worth parting as well; own choice
 FEW_POINTS = 8
 
@@ -152,10 +154,20 @@ def measurements(
         if a not in hot and b not in hot and (b, a) not in pairs:
             pairs.setdefault((a, b))
     posts = () if live else battery_posts(harness)
+    if quantity == "volts":
+        return _above_nought(around.electrics, setting, tuple(pairs))
     if quantity == "lamp":
         # behind a load a test lamp is in series with it, and what it shows says little
         return tuple((red, black) for red, black in pairs if black == FRAME and red in around.electrics.fed_straight)
     return tuple(pair for pair in pairs if frozenset(pair) not in posts)
+
+
+def _above_nought(electrics: Electrics, setting: Setting, pairs: tuple[Pair, ...]) -> tuple[Pair, ...]:
+    """The pairs with their probes so that the meter shows no minus on the sound machine."""
+    if not pairs:
+        return ()
+    sound = electrics.read("dc", replace(setting, moved=None), pairs).value[0, 0]
+    return tuple((b, a) if volts < -TOLD_V else (a, b) for (a, b), volts in zip(pairs, sound, strict=True))
 
 
 def _across(around: Surroundings, setting: Setting, close: bool) -> Iterator[Pair]:

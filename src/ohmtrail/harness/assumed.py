@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ohmtrail.harness.model import DEFAULT_LENGTH_M, DEFAULT_SIZE_MM2, Harness
-from ohmtrail.harness.parts import Contact, Lamp, Part, WindingHertz
+from ohmtrail.harness.parts import Alternator, Contact, Lamp, Part, WindingHertz
 from ohmtrail.units import Toleranced, show
 
 __all__ = ["Assumed", "assumed_values"]
@@ -60,12 +60,21 @@ def assumed_values(harness: Harness) -> tuple[Assumed, ...]:
     Returns
     -------
     tuple of Assumed
-        Leads first, then kinds of part in the order of the file; equal ones together.
+        The supply and leads first, then kinds of part in the order of the file; equal ones together.
     """
     found: dict[tuple[str, str], list[str]] = {}
-    for kind, values, name in (*_of_leads(harness), *_of_parts(harness)):
+    for kind, values, name in (*_of_supply(harness), *_of_leads(harness), *_of_parts(harness)):
         found.setdefault((kind, values), []).append(name)
     return tuple(Assumed(kind, values, tuple(names)) for (kind, values), names in found.items())
+
+
+def _of_supply(harness: Harness) -> Iterator[tuple[str, str, str]]:
+    supply, told = harness.supply, harness.supply.model_fields_set
+    taken = [show(supply.nominal, "volt")] if "nominal" not in told else []
+    taken += [f"{supply.earthed} earth"] if "earthed" not in told else []
+    for name, part in harness.parts.items():
+        if taken and part.kind == "battery":
+            yield "supply", ", ".join(taken), name
 
 
 def _of_leads(harness: Harness) -> Iterator[tuple[str, str, str]]:
@@ -94,6 +103,8 @@ def _left_out(harness: Harness, part: Part, key: str) -> str:
     if isinstance(part, Lamp) and key == "volts":
         whole = all(item.volts is not None for item in part.filaments.values()) and part.filaments
         return "" if whole else f"{show(harness.supply.nominal, 'volt')} as the supply"
+    if isinstance(part, Alternator) and key == "limits":
+        value = part.regulated(harness.supply.nominal)
     head, unit = _TOLD[key]
     words = _words(value, unit)
     return f"{head} {words}".strip() if words else ""

@@ -41,7 +41,7 @@ def write_header(paper: Paper, standing: Standing) -> None:
         The job.
     """
     job = standing.job
-    paper.edges(f" {job.start.machine} · {job.start.complaint or 'survey'}", f"{job.minutes:.0f} min so far")
+    paper.edges(f" {job.start.machine} · {job.start.complaint or 'survey'}", f"{job.minutes:.0f} min so far" if job.minutes >= 1.0 or not job.minutes else f"{minutes_text(job.minutes)} so far")
 
 
 def write_suspects(paper: Paper, posterior: Posterior, *, most: int = 5, mends: bool = False) -> None:

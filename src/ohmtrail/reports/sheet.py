@@ -118,7 +118,7 @@ def _row_view(harness: Harness, group: SheetGroup, row: SheetRow) -> dict[str, o
         "beside": _beside(harness, group, row),
         "what": _NAMES[step.quantity] if measures else "watch",
         "red": _probe(step.red) if measures else harness.functions[step.function].seen_at or "",
-        "red_at": _leads_there(harness, row) if measures else "",
+        "at": _leads_there(harness, row) if measures else "",
         "black": _probe(step.black) if measures else "",
         "expected": _expected(row),
         "band": _band(row),
@@ -166,7 +166,7 @@ def sheet_html(sheet: Sheet, *, paper: str = "a4") -> str:
     stops = f"{sum(bool(place.place) for place in sheet.places)} places, each opened once"
     cautions = [f"{letter}: {texts[name]}" for name, letter in letters.items()]
     return render(
-        "sheet.html", title=_title(sheet), machine=harness.harness, paper=paper, facts=(count, stops), places=places, cautions=cautions
+        "sheet.html", title=_title(sheet), machine=harness.harness, paper=paper, facts=(count, stops), places=places, cautions=cautions, leads=_test_leads(sheet)
     )
 
 
@@ -185,7 +185,7 @@ def _line(harness: Harness, place: SheetPlace, group: SheetGroup, row: SheetRow)
     careful = " ".join(item.text for item in group.cautions)
     opens, setting = "; ".join(_opens(harness, place)), setting_text(row.step.setting)
     return (
-        row.number, place.place, opens, setting, row.part, view["what"], view["red"], view["black"], view["red_at"],
+        row.number, place.place, opens, setting, row.part, view["what"], view["red"], view["black"], view["at"],
         _shown(row), *ends, unit, "", careful,
     )  # fmt: skip
 
@@ -229,6 +229,13 @@ def _is_number(text: str) -> bool:
     return True
 
 
+def _test_leads(sheet: Sheet) -> str:
+    """What to know of the ohms on it; empty where there are none."""
+    if not any(row.step.kind == "measure" and row.step.quantity == "ohms" for row in sheet.rows):
+        return ""
+    return f"Ohms are as the meter shows them, {show(Meter().lead_ohm, 'ohm')} of its test leads included; near nought take those off."
+
+
 def write_sheet(paper: Paper, sheet: Sheet) -> None:
     """Write a sheet on a terminal.
 
@@ -241,8 +248,8 @@ def write_sheet(paper: Paper, sheet: Sheet) -> None:
     """
     harness = sheet.harness
     paper.line(f"{harness.harness} · {_title(sheet)} · {len(sheet.rows)} readings", indent=1)
-    if any(row.step.kind == "measure" and row.step.quantity == "ohms" for row in sheet.rows):
-        paper.line(f"Ohms are as the meter shows them, {show(Meter().lead_ohm, 'ohm')} of its test leads included; near nought take those off.", indent=1)
+    if leads := _test_leads(sheet):
+        paper.line(leads, indent=1)
     for place in sheet.places:
         paper.blank()
         paper.line(_head(harness, place), indent=1)

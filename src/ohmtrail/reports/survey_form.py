@@ -142,7 +142,7 @@ def _row(harness: Harness, row: Planned, read: str) -> dict[str, Any]:
         "what": "watch" if watch else _NAMES[step.quantity],
         "moving": f"moving the wiring at {step.setting.moved}" if step.setting.moved else "",
         "red": (harness.functions[step.function].seen_at or "") if watch else "frame" if step.red == FRAME else step.red,
-        "red_at": told.removeprefix(part).removeprefix("; "),
+        "at": told.removeprefix(part).removeprefix("; "),
         "black": "" if watch or step.quantity == "amps" else "frame" if step.black == FRAME else step.black,
         "sound": expected_words(step, row.sound),
         "read": read,
