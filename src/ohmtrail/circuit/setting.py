@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from ohmtrail.errors import SettingError, UnknownName
 from ohmtrail.harness.links import ENGINE_STATES
 from ohmtrail.harness.model import Harness
-from ohmtrail.harness.parts import Connector, Fuse, Lamp, Switch
+from ohmtrail.harness.parts import Connector, Fuse, Lamp, Points, Switch
 
 __all__ = ["Setting", "put", "switch_position", "worked"]
 
@@ -118,7 +118,8 @@ def put(
 ) -> Setting:
     """Give the setting after some things are changed; what is not named stays as it is.
 
-    A switch that no hand sets goes back to rest as the engine comes to a stop.
+    A switch that no hand sets goes back to rest as the engine comes to a stop; where it leaves a contact breaker nobody
+    knows.
 
     Parameters
     ----------
@@ -150,7 +151,7 @@ def put(
     merged = dict(setting.positions)
     engine = (positions or {}).get("engine", engine)
     if engine == "still" and setting.engine != "still":
-        merged = {name: at for name, at in merged.items() if not worked(harness, name)}
+        merged = {name: at for name, at in merged.items() if not worked(harness, name) and not isinstance(harness.parts.get(name), Points)}
     for name, position in (positions or {}).items():
         if name == "battery":
             battery = _battery(position)

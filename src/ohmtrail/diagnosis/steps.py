@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from ohmtrail.circuit.meter import Quantity
@@ -40,6 +40,8 @@ class Bench:
         Steps the technician does not want.
     renewed : frozenset of str
         Elements that were mended: to look at them tells nothing.
+    stood : tuple of (Setting, str, str)
+        Readings with the engine still since it last turned, with their probes: where a contact breaker is known to stand.
     """
 
     setting: Setting
@@ -47,6 +49,7 @@ class Bench:
     barred: frozenset[str] = frozenset()
     skipped: frozenset[Step] = frozenset()
     renewed: frozenset[str] = frozenset()
+    stood: tuple[tuple[Setting, str, str], ...] = field(default=(), compare=False)
 
     def after(self, harness: Harness, step: Step) -> Bench:
         """Where the machine stands after a step: what it needed is open, the engine still, nothing moved.
@@ -59,7 +62,10 @@ class Bench:
             setting = worked_on(harness, self, step.mend)
         still = put(harness, setting, engine="still", moved="")
         renewed = self.renewed if step.mend is None else self.renewed | {step.mend.element}
-        return replace(self, setting=still, opened=self.opened | opened, renewed=renewed)
+        stood = () if setting.engine != "still" else self.stood
+        if step.kind == "measure" and setting.engine == "still":
+            stood = (*stood, (setting, step.red, step.black))
+        return replace(self, setting=still, opened=self.opened | opened, renewed=renewed, stood=stood)
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ohmtrail.circuit.meter import Meter
@@ -17,7 +17,7 @@ from ohmtrail.reports.html import render
 from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, point_text
-from ohmtrail.reports.settings import setting_changes, setting_text
+from ohmtrail.reports.settings import breaker_changes, setting_changes, setting_text
 from ohmtrail.units import show
 
 __all__ = ["sheet_csv", "sheet_html", "sheet_json", "write_sheet"]
@@ -29,6 +29,10 @@ _COLUMNS = (
 )  # fmt: skip
 #: ohms below this are the test leads and good joints: only the upper end of the band says something
 _LEADS_OHM = 0.1
+
+
+#: number of a row -> what contact breakers are turned to for it
+Stands = Mapping[int, tuple[str, ...]]
 
 
 def _title(sheet: Sheet) -> str:
@@ -68,11 +72,18 @@ def _group_setting(place: SheetPlace, group: SheetGroup) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _beside(harness: Harness, group: SheetGroup, row: SheetRow) -> str:
+def _beside(harness: Harness, stands: Stands, group: SheetGroup, row: SheetRow) -> str:
     """What of the machine is set for this row alone."""
     if row.sound is None:
         return setting_text(row.step.setting)
-    return ", ".join(setting_changes(harness, group.setting, row.step.setting) if row.step.setting != group.setting else ())
+    changes = setting_changes(harness, group.setting, row.step.setting) if row.step.setting != group.setting else ()
+    return ", ".join((*changes, *stands[row.number]) if row.step.setting.dead else (*stands[row.number], *changes))
+
+
+def _stands(sheet: Sheet) -> Stands:
+    """What a contact breaker is turned to for each row, on a walk through the sheet."""
+    known: dict[str, str] = {}
+    return {row.number: breaker_changes(sheet.harness, known, row.step) for row in sheet.rows}
 
 
 def _part(harness: Harness, name: str) -> str:
@@ -109,13 +120,13 @@ def _probe(point: str) -> str:
     return "frame" if point == FRAME else point
 
 
-def _row_view(harness: Harness, group: SheetGroup, row: SheetRow) -> dict[str, object]:
+def _row_view(harness: Harness, stands: Stands, group: SheetGroup, row: SheetRow) -> dict[str, object]:
     step = row.step
     measures = row.sound is not None
     return {
         "number": row.number,
         "part": _part(harness, row.part),
-        "beside": _beside(harness, group, row),
+        "beside": _beside(harness, stands, group, row),
         "what": _NAMES[step.quantity] if measures else "watch",
         "red": _probe(step.red) if measures else harness.functions[step.function].seen_at or "",
         "at": _leads_there(harness, row) if measures else "",
@@ -145,7 +156,7 @@ def sheet_html(sheet: Sheet, *, paper: str = "a4") -> str:
     UnknownName
         No such paper.
     """
-    harness, letters = sheet.harness, _letters(sheet)
+    harness, letters, stands = sheet.harness, _letters(sheet), _stands(sheet)
     texts = {item.id: item.text for place in sheet.places for group in place.groups for item in group.cautions}
     places = [
         {
@@ -155,7 +166,7 @@ def sheet_html(sheet: Sheet, *, paper: str = "a4") -> str:
                 {
                     "setting": _group_setting(place, group),
                     "cautions": [f"{item.id.replace('-', ' ')} ({letters[item.id]})" for item in group.cautions],
-                    "rows": [_row_view(harness, group, row) for row in group.rows],
+                    "rows": [_row_view(harness, stands, group, row) for row in group.rows],
                 }
                 for group in place.groups
             ],
@@ -171,19 +182,20 @@ def sheet_html(sheet: Sheet, *, paper: str = "a4") -> str:
 
 
 def _cells(sheet: Sheet) -> Iterator[tuple[object, ...]]:
+    stands = _stands(sheet)
     for place in sheet.places:
         for group in place.groups:
             for row in group.rows:
-                yield _line(sheet.harness, place, group, row)
+                yield _line(sheet.harness, stands, place, group, row)
 
 
-def _line(harness: Harness, place: SheetPlace, group: SheetGroup, row: SheetRow) -> tuple[object, ...]:
-    view = _row_view(harness, group, row)
+def _line(harness: Harness, stands: Stands, place: SheetPlace, group: SheetGroup, row: SheetRow) -> tuple[object, ...]:
+    view = _row_view(harness, stands, group, row)
     sound = row.sound
     ends = [_number(value) for value in (sound.low, sound.high)] if sound is not None else ["", ""]
     unit = _UNITS[row.step.quantity] if sound is not None else ""
     careful = " ".join(item.text for item in group.cautions)
-    opens, setting = "; ".join(_opens(harness, place)), setting_text(row.step.setting)
+    opens, setting = "; ".join(_opens(harness, place)), ", ".join((setting_text(row.step.setting), *stands[row.number]))
     return (
         row.number, place.place, opens, setting, row.part, view["what"], view["red"], view["black"], view["at"],
         _shown(row), *ends, unit, "", careful,
@@ -246,7 +258,7 @@ def write_sheet(paper: Paper, sheet: Sheet) -> None:
     sheet : Sheet
         The readings.
     """
-    harness = sheet.harness
+    harness, stands = sheet.harness, _stands(sheet)
     paper.line(f"{harness.harness} · {_title(sheet)} · {len(sheet.rows)} readings", indent=1)
     if leads := _test_leads(sheet):
         paper.line(leads, indent=1)
@@ -256,17 +268,17 @@ def write_sheet(paper: Paper, sheet: Sheet) -> None:
         for opened in _opens(harness, place):
             paper.pair("Open", opened, indent=4, column=12)
         for group in place.groups:
-            _write_group(paper, harness, place, group)
+            _write_group(paper, harness, stands, place, group)
     paper.blank()
 
 
-def _write_group(paper: Paper, harness: Harness, place: SheetPlace, group: SheetGroup) -> None:
+def _write_group(paper: Paper, harness: Harness, stands: Stands, place: SheetPlace, group: SheetGroup) -> None:
     if place.place:
         paper.pair("Set", _group_setting(place, group), indent=4, column=12)
     for item in group.cautions:
         paper.line(f"Careful: {item.text}", indent=4, hang=13)
     for row in group.rows:
-        view = _row_view(harness, group, row)
+        view = _row_view(harness, stands, group, row)
         where = f"{view['red']} to {view['black']}" if row.sound is not None else str(view["part"])
         beside = f" ({view['beside']})" if view["beside"] else ""
         band = f" ({view['band']})" if view["band"] else ""
@@ -286,13 +298,13 @@ def sheet_json(sheet: Sheet) -> dict[str, Any]:
     dict
         All finite.
     """
-    harness = sheet.harness
+    harness, stands = sheet.harness, _stands(sheet)
     places = [
         {
             "place": place.place or None,
             "opens": list(place.opens),
             "readings": [
-                _reading_json(harness, group, row) | {"cautions": [item.id for item in group.cautions]}
+                _reading_json(harness, stands, group, row) | {"cautions": [item.id for item in group.cautions]}
                 for group in place.groups
                 for row in group.rows
             ],
@@ -302,7 +314,7 @@ def sheet_json(sheet: Sheet) -> dict[str, Any]:
     return {"functions": list(sheet.functions), "places": places}
 
 
-def _reading_json(harness: Harness, group: SheetGroup, row: SheetRow) -> dict[str, Any]:
+def _reading_json(harness: Harness, stands: Stands, group: SheetGroup, row: SheetRow) -> dict[str, Any]:
     sound = row.sound or Sound(math.nan, math.nan, math.nan)
     return {
         "number": row.number,
@@ -313,6 +325,6 @@ def _reading_json(harness: Harness, group: SheetGroup, row: SheetRow) -> dict[st
         "low": finite(sound.low),
         "high": finite(sound.high),
         "over_range": math.isinf(sound.high),
-        "beside": _beside(harness, group, row),
+        "beside": _beside(harness, stands, group, row),
     }
 

@@ -18,7 +18,7 @@ from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, step_text
 from ohmtrail.reports.results import Surveyed
-from ohmtrail.reports.settings import setting_changes, setting_text
+from ohmtrail.reports.settings import group_changes, setting_text
 from ohmtrail.reports.survey_advice import write_advice, write_coverage
 from ohmtrail.reports.survey_json import advice_json, coverage_json
 from ohmtrail.survey import Planned, Stage, stages_of
@@ -141,13 +141,14 @@ def write_survey(paper: Paper, found: Surveyed) -> None:
     survey = found.survey
     paper.edges(f"{survey.harness.harness} · survey", f"{len(survey.planned)} readings, {minutes_text(survey.minutes)}")
     paper.line(TAKE_AGAIN, indent=1)
-    now, told = Setting(), set[str]()
+    now, told, known = Setting(), set[str](), dict[str, str]()
     for stage, head, items in by_stage(survey.harness, survey.planned):
         paper.blank()
         paper.line(f"Stage {stage.number}: {stage.called}", indent=1)
         paper.line(stage.how, indent=4)
         for setting, rows in by_setting(items):
-            _write_group(paper, survey.harness, setting_changes(survey.harness, now, setting), rows, told)
+            changes = group_changes(survey.harness, known, now, [row.step for row in rows])
+            _write_group(paper, survey.harness, changes, rows, told)
             now = put(survey.harness, setting, engine="still")
         paper.line(f"{head}: {stage.before_next}", indent=4, hang=6)
     write_coverage(paper, found.coverage, survey)

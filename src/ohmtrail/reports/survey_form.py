@@ -13,7 +13,7 @@ from ohmtrail.reports.figures import minutes_text
 from ohmtrail.reports.html import render
 from ohmtrail.reports.phrases import place_text, point_text
 from ohmtrail.reports.results import Surveyed
-from ohmtrail.reports.settings import setting_changes
+from ohmtrail.reports.settings import group_changes
 from ohmtrail.reports.survey import TAKE_AGAIN, by_setting, by_stage, expected_words
 from ohmtrail.reports.survey_advice import HEADS, by_verdict, called, coverage_lines, left_rows, share_words
 from ohmtrail.survey import Planned
@@ -93,10 +93,12 @@ def _letters(planned: Sequence[Planned]) -> dict[str, str]:
 
 def _stages(found: Surveyed, letters: Mapping[str, str]) -> list[dict[str, Any]]:
     harness, now, made = found.survey.harness, Setting(), []
+    known: dict[str, str] = {}
     for stage, head, items in by_stage(harness, found.survey.planned):
         groups = []
         for setting, rows in by_setting(items):
-            groups.append(_group(harness, setting_changes(harness, now, setting), rows, letters, found.taken))
+            changes = group_changes(harness, known, now, [row.step for row in rows])
+            groups.append(_group(harness, changes, rows, letters, found.taken))
             now = put(harness, setting, engine="still")
         made.append(
             {

@@ -1,0 +1,49 @@
+"""Where a contact breaker must stand for a reading with the engine still: nobody knows where the engine stopped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import networkx as nx
+
+from ohmtrail.circuit.kinds import earthed
+from ohmtrail.circuit.network import Network
+from ohmtrail.circuit.setting import Setting, switch_position
+from ohmtrail.harness.model import Harness
+from ohmtrail.harness.parts import Points
+
+__all__ = ["breaker_positions"]
+
+
+def breaker_positions(harness: Harness, setting: Setting, points: Iterable[str]) -> dict[str, str]:
+    """Give the contact breakers that a reading may hang on, each with the position that it is meant for.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    setting : Setting
+        Its state; with the engine turning no breaker stands anywhere.
+    points : iterable of str
+        Where the probes are.
+
+    Returns
+    -------
+    dict of str to str
+        Id -> position; of a breaker that a wire, a contact or a load joins to a probe, or that the setting names.
+    """
+    breakers = {name: part for name, part in harness.parts.items() if isinstance(part, Points)}
+    if not breakers or setting.engine != "still":
+        return {}
+    network = Network.of(harness)
+    graph = network.graph(setting)
+    graph.remove_nodes_from(earthed(network))
+    met: set[str] = set()
+    for point in points:
+        met |= nx.node_connected_component(graph, point) if point in graph else set()
+    named = {name for name, _ in setting.positions}
+    return {
+        name: switch_position(harness, setting, name)
+        for name, part in breakers.items()
+        if name in named or any(f"{name}.{terminal}" in met for terminal in part.terminals())
+    }
