@@ -14,6 +14,8 @@ from ohmtrail.harness.text import Plain, read_tree
 
 #: so much of a long text is shown; own choice
 MOST_SHOWN = 60
+#: a comma before another key, and not inside of braces or brackets: one within a number or a list parts nothing
+_PARTED = re.compile(r",(?=\s*(?:[a-z_.]+\s*=|$))(?![^{}]*\})(?![^\[\]]*\])")
 #: a second key in what should be one value
 _TWO = re.compile(r"\s[a-z_]+=")
 
@@ -137,14 +139,10 @@ def read_values(text: str) -> dict[str, Plain]:
     if not body:
         return {}
     if body.startswith("{"):
-        try:
-            read = read_tree(body, file="step").data
-        except HarnessError as error:
-            shown = body if len(body) <= MOST_SHOWN else f"{body[:MOST_SHOWN]}..."
-            raise RecordError(f"{shown!r} cannot be read: {error.mistakes[0].sentence}") from None
+        read = _tree(body, body)
         return read if isinstance(read, dict) else {}
     made: dict[str, Plain] = {}
-    for piece in body.split(","):
+    for piece in _PARTED.split(body):
         key, mark, value = piece.partition("=")
         if not mark or not key.strip():
             raise RecordError(f"{piece.strip()!r} is no KEY=VALUE: {_HOW}")
@@ -153,5 +151,18 @@ def read_values(text: str) -> dict[str, Plain]:
         if _TWO.search(value) and value.strip()[:1] not in ("'", '"'):
             raise RecordError(f"{piece.strip()!r} has two values in one; part them by a comma, or put one with '=' in it in quotes")
         said = value.strip()
+        if said[:1] in ("{", "["):
+            read = _tree(f"value: {said}", said)
+            made[key.strip()] = read.get("value", "") if isinstance(read, dict) else ""
+            continue
         made[key.strip()] = said[1:-1] if said[:1] in ("'", '"') and said[-1:] == said[:1] and len(said) > 1 else said
     return made
+
+
+def _tree(body: str, said: str) -> Plain:
+    """What a mapping or a list in braces says."""
+    try:
+        return read_tree(body, file="step").data
+    except HarnessError as error:
+        shown = said if len(said) <= MOST_SHOWN else f"{said[:MOST_SHOWN]}..."
+        raise RecordError(f"{shown!r} cannot be read: {error.mistakes[0].sentence}") from None

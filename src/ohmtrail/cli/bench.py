@@ -142,20 +142,20 @@ def _talk(talk: _Talk, job: OpenJob) -> None:
     from ohmtrail.reports.bench import write_hello, write_parting
 
     talk.say(lambda paper: write_hello(paper, workbench.suspects(job)))
-    prompt = _ask(talk, job)
-    while (turn := _turn(talk, job, talk.ask(prompt))) is None or turn.verb != "quit":
+    prompt, record = _ask(talk, job)
+    while (turn := _turn(talk, job, talk.ask(prompt), record)) is None or turn.verb != "quit":
         if turn is not None and (turn.changes or turn.verb == "again"):
-            prompt = _ask(talk, job, again=turn.verb == "again")
+            prompt, record = _ask(talk, job, again=turn.verb == "again")
     talk.say(lambda paper: write_parting(paper, workbench.suspects(job)))
 
 
-def _turn(talk: _Talk, job: OpenJob, said: str) -> Turn | None:
-    """Take one answer and say what came of it; or say in one sentence why it cannot be taken."""
+def _turn(talk: _Talk, job: OpenJob, said: str, record: int) -> Turn | None:
+    """Take one answer to what was asked here, whatever went on elsewhere; or say why it cannot be taken."""
     from ohmtrail import workbench
     from ohmtrail.reports.bench import write_turn
 
     try:
-        made = workbench.answer(job, said, now=this_moment())
+        made = workbench.answer(job, said, now=this_moment(), answers=record)
     except (InputError, BusyError) as error:
         _sorry(talk, error)
         return None
@@ -163,8 +163,8 @@ def _turn(talk: _Talk, job: OpenJob, said: str) -> Turn | None:
     return made
 
 
-def _ask(talk: _Talk, job: OpenJob, *, again: bool = False) -> str:
-    """Write the next step, and work ahead while somebody measures; give the prompt."""
+def _ask(talk: _Talk, job: OpenJob, *, again: bool = False) -> tuple[str, int]:
+    """Write the next step, and work ahead while somebody measures; give the prompt and the record of what is asked."""
     from ohmtrail import workbench
     from ohmtrail.reports.bench import prompt_text, write_asking
 
@@ -173,14 +173,14 @@ def _ask(talk: _Talk, job: OpenJob, *, again: bool = False) -> str:
             shown = workbench.next_step(job, now=this_moment())
         except JobError as error:
             _sorry(talk, error)
-            return prompt_text()
+            return prompt_text(), 0
     heard = frozenset() if again else frozenset(talk.heard)
     talk.say(lambda paper: write_asking(paper, shown, heard=heard))
     talk.heard |= {item.id for item in shown.cautions}
     if sys.stdin.isatty():  # answers from a file leave no time for it
         talk.answered.clear()
         threading.Thread(target=_work_ahead, args=(job, talk.answered), daemon=True).start()
-    return prompt_text(shown)
+    return prompt_text(shown), shown.record
 
 
 def _work_ahead(job: OpenJob, answered: threading.Event) -> None:

@@ -8,7 +8,7 @@ from datetime import datetime
 from os import PathLike, fspath
 
 from ohmtrail.circuit.meter import check_possible
-from ohmtrail.diagnosis import Case, Step
+from ohmtrail.diagnosis import Case, Mended, Step, repeats
 from ohmtrail.errors import JobError, ReadingError, nearest
 from ohmtrail.faults import Mend
 from ohmtrail.grammar import Asked, Context, Put, ToMend, read_question
@@ -161,7 +161,7 @@ def _kept(opened: OpenDrill, done: Done, now: datetime) -> Done:
 
 
 def hint(opened: OpenDrill, *, now: datetime) -> Done:
-    """Say what the tool would do next; it costs points and no minutes.
+    """Say what the tool would do next; it costs points and no minutes. Asked for twice in a row it is the same, and costs once.
 
     Parameters
     ----------
@@ -177,6 +177,8 @@ def hint(opened: OpenDrill, *, now: datetime) -> Done:
     """
     _still_open(opened)
     course = opened.course
+    if course.done and course.done[-1].kind == "hint":
+        return course.done[-1]
     case = course.drill.case
     step = case.next_step(case.assess(course.history), course.bench).step
     if step is None:
@@ -184,7 +186,8 @@ def hint(opened: OpenDrill, *, now: datetime) -> Done:
     elif step.kind == "mend":
         note = "Your readings say enough, or nothing cheap tells more: name the mend they point to."
     else:
-        note = f"{step_text(step)}; set: {setting_text(step.setting)}."
+        again = "once more, one slip could have made the answer: " if any(repeats(step, item) for item in course.history if not isinstance(item, Mended)) else ""
+        note = f"{again}{step_text(step)}; set: {setting_text(step.setting)}."
     return _kept(opened, Done("hint", "hint", note=note), now)
 
 
