@@ -27,6 +27,7 @@ def test_each_value_with_those_it_stands_in_for() -> None:
     """Leads by value, parts by kind; what the file says is not told."""
     found = assumed_values(parse_harness(read_tree(TEXT, file="barge.yaml")))
     assert [(item.kind, item.values, item.names) for item in found] == [
+        ("supply", "12 V, negative earth", ("battery",)),
         ("lead", "size 1 mm²", ("red",)),
         ("lead", "length 0.5 m", ("red", "blue")),
         ("battery", "20 mΩ ± 50 %", ("battery",)),

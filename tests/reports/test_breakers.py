@@ -11,7 +11,7 @@ from ohmtrail.circuit import function_setting, put
 from ohmtrail.circuit.breakers import breaker_positions
 from ohmtrail.diagnosis import Bench, Step
 from ohmtrail.harness import Harness, load_harness
-from ohmtrail.reports.settings import group_changes, step_changes
+from ohmtrail.reports.preparing import group_changes, step_changes
 
 TEXT = """\
 harness: pump set

@@ -22,7 +22,8 @@ from ohmtrail.reports.jobs import write_recorded, write_standing, write_why
 from ohmtrail.reports.machine import write_checked, write_trace
 from ohmtrail.reports.phrases import point_text
 from ohmtrail.reports.played import write_ending, write_opening, write_played
-from ohmtrail.reports.settings import setting_changes, setting_kept, step_changes
+from ohmtrail.reports.preparing import step_changes
+from ohmtrail.reports.settings import setting_changes, setting_kept
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
 MACHINE = CIRCUITS / "outboard.yaml"

@@ -15,6 +15,8 @@ _SWITCHES = ("switch", "button")
 _LAMPS = ("lamp", "light", "bulb")
 _MOTORS = ("motor", "starter", "pump", "fan", "wiper", "blower")
 _RELAYS = ("relay", "solenoid")
+_BREAKERS = ("points", "breaker")
+_CONDENSERS = ("condenser", "capacitor")
 _EARTHS = ("earth", "ground", "gnd", "mass")
 
 
@@ -109,6 +111,33 @@ def _consumer(name: str, terminals: list[str]) -> Guess | None:
     return None
 
 
+def _breaker(name: str, terminals: list[str]) -> Guess | None:
+    if not _has(name, _BREAKERS) or not 1 <= len(terminals) <= 2:
+        return None
+    ends, mounts, more = _ends(terminals)
+    return Guess("points", {"rests": "closed", "positions": {"closed": [ends], "open": []}, **mounts}, f"look{more.removeprefix(', and')}" if more else "")
+
+
+def _condenser(name: str, terminals: list[str]) -> Guess | None:
+    if not _has(name, _CONDENSERS) or not 1 <= len(terminals) <= 2:
+        return None
+    ends, mounts, more = _ends(terminals)
+    return Guess("capacitor", {"between": ends, **mounts}, f"look{more.removeprefix(', and')}" if more else "")
+
+
+def _spark_plug(name: str, terminals: list[str]) -> Guess | None:
+    return Guess("spark-plug", {"mounts": {"31": FRAME}}) if "plug" in name and terminals == ["HT"] else None
+
+
+def _coil(name: str, terminals: list[str]) -> Guess | None:
+    """An ignition coil by its three terminals (DIN 72552): 15 and 1, and 4 for the high tension."""
+    high = [item for item in terminals if item in ("4", "HT")]
+    if "coil" not in name or len(high) != 1 or not {"1", "15"} <= set(terminals) or len(terminals) != 3:
+        return None
+    keys: dict[str, Plain] = {"primary": {"between": ["15", "1"], "resistance": "3 Ω"}, "secondary": {"between": [high[0], "1"], "resistance": "7 kΩ"}}
+    return Guess("coil", keys, "measure both windings, and whether the second one ends at 1")
+
+
 #: the first that fits is taken
 _GUESSES: tuple[Callable[[str, list[str]], Guess | None], ...] = (
     _earth_or_splice,
@@ -117,6 +146,10 @@ _GUESSES: tuple[Callable[[str, list[str]], Guess | None], ...] = (
     _connector,
     _plain("relay", "relay", frozenset(("30", "87", "85", "86"))),
     _plain("flash", "flasher", frozenset(("49", "49a"))),
+    _breaker,
+    _condenser,
+    _spark_plug,
+    _coil,
     _switch,
     _consumer,
 )

@@ -41,7 +41,8 @@ def entries_of(kinds: Iterable[str], lights: Highlights, *, volts: bool) -> list
     found = [(kind, words) for kind, words in _LEADS.items() if kind in seen]
     found += [("v", "volts and amps of the sound machine")] if volts and LIVE in seen else []
     found += [("halo", "suspect, with its share: the darker, the likelier")] if lights.suspects else []
-    found += [("flag", "reading, at its red probe")] if lights.readings else []
+    probe = "red probe" if all(item.red != "frame" for item in lights.readings) else "probe that is not on the frame"
+    found += [("flag", f"reading, at its {probe}")] if lights.readings else []
     found += [("probe", "next reading: red and black probe")] if lights.next and lights.next.red else []
     found += [("tick", "no longer suspected")] if lights.ruled_out else []
     found += [("mend", "mended or changed")] if any(mend.head == "mended" for mend in lights.mends) else []

@@ -155,7 +155,7 @@ class Names:
     def functions_like(self, words: Iterable[str]) -> tuple[str, ...]:
         """Functions that some words may mean: the exact ones, else those with all the words."""
         said = [word.casefold() for word in words]
-        if not said:
+        if not any(letter.isalnum() for word in said for letter in word):
             return ()
         plain = "-".join(said)
         names = {

@@ -107,7 +107,7 @@ _REMEDIES = {
     ("parts", "kind"): "write 'kind: lamp' or another kind",
     ("parts", "rating"): "write 'rating: 15 A', as printed on the fuse",
     ("parts", "resistance"): "write 'resistance: 0.5 Ω', as measured, or its volts divided by the amps it draws at work",
-    ("parts", "positions"): "write 'positions: {off: [], on: [[30, 15]]}', for each position the terminals that it joins",
+    ("parts", "positions"): "write 'positions: {off: [], on: [[30, 15]]}', of a contact breaker {closed: [[1, 31]], open: []}: for each position the terminals that it joins",
     ("parts", "rests"): "write 'rests: off', the position it is in when nobody touches it",
     ("parts", "cavities"): "write 'cavities: [1, 2]'; each has a side a and a side b",
     ("parts", "between"): "write 'between: [1, 2]', its two terminals",

@@ -10,11 +10,12 @@ from ohmtrail.errors import UnknownName
 from ohmtrail.harness.markings import parse_colour
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.reports.figures import minutes_text, share_text
-from ohmtrail.reports.phrases import evidence_text, place_text, point_text, suspect_text
+from ohmtrail.reports.phrases import element_text, evidence_text, place_text, point_text, suspect_text
+from ohmtrail.reports.preparing import step_changes
 from ohmtrail.reports.proposal import QUANTITIES, headline, outcome_texts, survey_pairs
 from ohmtrail.reports.reasons import reasons_of
 from ohmtrail.reports.results import Next, Standing
-from ohmtrail.reports.settings import left_text, setting_kept, setting_text, step_changes
+from ohmtrail.reports.settings import left_text, setting_kept, setting_text
 from ohmtrail.reports.trouble import stuck_text, trouble_texts
 
 __all__ = ["Choice", "Done", "Pad", "Probe", "StepCard", "SuspectCard", "done_cards", "pad_of", "probe_of", "step_card", "suspect_cards"]
@@ -223,7 +224,7 @@ def step_card(shown: Next) -> StepCard:
         tuple(f"{place_text(harness, place)} ({minutes_text(harness.places[place].reach)})" for place in shown.opens),
         step_changes(harness, standing.job.bench, step),
         " · ".join(kept),
-        (harness.functions[step.function].seen_at or "") if step.kind == "watch" else "",
+        (harness.functions[step.function].seen_at or "") if step.kind == "watch" else element_text(harness, step.element),
         _probes(standing, step),
         (*survey_texts(shown), *reasons_of(shown)),
         outcome_texts(step, shown.outcomes),

@@ -11,7 +11,8 @@ from ohmtrail.reports.figures import joined, level_text, minutes_text, share_tex
 from ohmtrail.reports.jobs import WHO_DECIDES
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text, place_text
-from ohmtrail.reports.settings import setting_text, step_changes
+from ohmtrail.reports.preparing import step_changes
+from ohmtrail.reports.settings import setting_text
 from ohmtrail.training import Done
 from ohmtrail.training.marking import DANGER, GRACE_MIN, HINT, LUCK
 

@@ -17,8 +17,8 @@ from ohmtrail.reports.json_values import (
     suspects_json,
 )
 from ohmtrail.reports.phrases import evidence_text, point_text, step_text
+from ohmtrail.reports.preparing import step_changes
 from ohmtrail.reports.results import Next, Recorded, Standing, Why
-from ohmtrail.reports.settings import step_changes
 from ohmtrail.reports.trouble import unlisted_near
 from ohmtrail.reports.weighing import weighing_json
 

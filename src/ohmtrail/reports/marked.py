@@ -11,9 +11,9 @@ from ohmtrail.harness import Harness
 from ohmtrail.job import Event
 from ohmtrail.reports.figures import joined, level_text, share_text, value_text
 from ohmtrail.reports.phrases import evidence_text, place_text, point_text, suspect_text
+from ohmtrail.reports.preparing import step_changes
 from ohmtrail.reports.proposal import headline
 from ohmtrail.reports.results import Next, Standing
-from ohmtrail.reports.settings import step_changes
 
 __all__ = ["marks_of", "mend_marks", "reading_marks", "sentence_of", "suspect_mark"]
 

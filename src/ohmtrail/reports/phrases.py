@@ -13,6 +13,7 @@ from ohmtrail.reports.figures import band_text, level_text, value_text
 
 __all__ = [
     "command_text",
+    "element_text",
     "evidence_text",
     "place_text",
     "point_text",
@@ -173,6 +174,28 @@ def point_text(harness: Harness, point: str, setting: Setting) -> str:
         gone = " (lifted)" if end in setting.lifted else ""
         words.append(_lead_text(harness, harness.lead_ends[end][0], end=end) + gone)
     return "; ".join(words)
+
+
+def element_text(harness: Harness, element: str) -> str:
+    """Say where a lead or the end of one is to be looked at.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    element : str
+        Lead, lead end, or anything else.
+
+    Returns
+    -------
+    str
+        Such as ``crimp of the white lead ign-2, at dash-plug.2a; behind the dashboard``; empty for what is no lead.
+    """
+    if element not in harness.leads and element not in harness.lead_ends:
+        return ""
+    place = harness.place_of(element) if element in harness.lead_ends else None
+    at = [harness.places[place].called or place] if place else []
+    return "; ".join((point_text(harness, element, Setting()), *at))
 
 
 def suspect_text(posterior: Posterior, answer: Answer) -> str:

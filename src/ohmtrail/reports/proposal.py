@@ -7,10 +7,11 @@ from collections.abc import Container, Iterable
 from ohmtrail.diagnosis import Outcome, Posterior, Step
 from ohmtrail.reports.figures import band_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
-from ohmtrail.reports.phrases import command_text, place_text, point_text, suspect_text
+from ohmtrail.reports.phrases import command_text, element_text, place_text, point_text, suspect_text
+from ohmtrail.reports.preparing import step_changes
 from ohmtrail.reports.reasons import group_text, reasons_of
 from ohmtrail.reports.results import Next, Standing
-from ohmtrail.reports.settings import setting_kept, step_changes
+from ohmtrail.reports.settings import setting_kept
 from ohmtrail.reports.survey import TAKE_AGAIN, expected_words
 from ohmtrail.reports.trouble import stuck_text, write_trouble
 from ohmtrail.survey import stages_of
@@ -213,6 +214,9 @@ def _probes(paper: Paper, shown: Next, step: Step) -> None:
         for side, point in (("Red", step.red), ("Black", step.black)):
             text = f"{point}   {point_text(harness, point, step.setting)}"
             paper.pair(side, text, indent=4, column=_COLUMN)
+    elif step.kind == "look":
+        if where := element_text(harness, step.element):
+            paper.pair("At", where, indent=4, column=_COLUMN)
     elif step.kind == "watch":
         seen_at = harness.functions[step.function].seen_at
         fails = harness.functions[step.function].fails_as

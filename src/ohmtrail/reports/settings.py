@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
-from ohmtrail.circuit import Setting, put, worked
-from ohmtrail.circuit.breakers import breaker_positions
-from ohmtrail.diagnosis import Bench, Step, worked_on
+from ohmtrail.circuit import Setting, worked
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Points
 from ohmtrail.reports.results import Standing
 
-__all__ = ["breaker_changes", "group_changes", "left_text", "setting_changes", "setting_kept", "setting_text", "step_changes"]
+__all__ = ["left_text", "setting_changes", "setting_kept", "setting_text"]
 
 
 def setting_text(setting: Setting) -> str:
@@ -76,61 +73,6 @@ def _by_hand(harness: Harness, switch: str) -> bool:
     return not worked(harness, switch) and not isinstance(harness.parts[switch], Points)
 
 
-def breaker_changes(harness: Harness, known: dict[str, str], step: Step) -> tuple[str, ...]:
-    """Say where contact breakers must stand for a reading with the engine still.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    known : dict of str to str
-        Breakers that are known to stand, and where; brought up to date, empty once the engine has turned.
-    step : Step
-        What is done next.
-
-    Returns
-    -------
-    tuple of str
-        One phrase for each that is to be turned there.
-    """
-    if step.kind in ("measure", "watch") and step.setting.engine != "still":
-        known.clear()
-    wanted = breaker_positions(harness, step.setting, (step.red, step.black)) if step.kind == "measure" else {}
-    # a live ignition may fire an engine that is turned
-    how = "the engine turned by hand" if step.setting.dead else "the engine turned by hand before anything is switched on"
-    made = tuple(f"{name} to {at}, {how}" for name, at in wanted.items() if known.get(name) != at)
-    known.update(wanted)
-    return made
-
-
-def group_changes(harness: Harness, known: dict[str, str], now: Setting, steps: Sequence[Step]) -> tuple[str, ...]:
-    """Say what to do to the machine for readings that share a setting.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    known : dict of str to str
-        As for `breaker_changes`.
-    now : Setting
-        State before.
-    steps : sequence of Step
-        At least one.
-
-    Returns
-    -------
-    tuple of str
-        One phrase for each change.
-    """
-    stand = dict.fromkeys(phrase for step in steps for phrase in breaker_changes(harness, known, step))
-    return _in_order(setting_changes(harness, now, steps[0].setting), tuple(stand), steps[0].setting)
-
-
-def _in_order(changes: tuple[str, ...], stand: tuple[str, ...], then: Setting) -> tuple[str, ...]:
-    """The engine is turned by hand with everything off: after the battery lead comes off, before anything goes on."""
-    return (*changes, *stand) if then.dead else (*stand, *changes)
-
-
 def setting_kept(harness: Harness, now: Setting, then: Setting) -> tuple[str, ...]:
     """Say what stays as it is, from one setting to another.
 
@@ -168,30 +110,3 @@ def left_text(standing: Standing) -> str:
     shut = [f"close {harness.places[place].called or place}" for place in harness.places if place in bench.opened]
     back = [*setting_changes(harness, bench.setting, Setting()), *shut]
     return f"Left to do: {', '.join(back)}." if back else ""
-
-
-def step_changes(harness: Harness, bench: Bench, step: Step) -> tuple[str, ...]:
-    """Say what to do to the machine for a step.
-
-    Parameters
-    ----------
-    harness : Harness
-        The machine.
-    bench : Bench
-        Where it stands.
-    step : Step
-        What is to be done.
-
-    Returns
-    -------
-    tuple of str
-        One phrase for each change. For a mend what must be off goes off; for a look nothing changes.
-    """
-    if step.mend is not None:
-        return setting_changes(harness, bench.setting, put(harness, worked_on(harness, bench, step.mend), engine="still", moved=""))
-    if step.kind not in ("measure", "watch"):
-        return ()
-    known: dict[str, str] = {}
-    for setting, red, black in bench.stood:
-        known |= breaker_positions(harness, setting, (red, black))
-    return _in_order(setting_changes(harness, bench.setting, step.setting), breaker_changes(harness, known, step), step.setting)

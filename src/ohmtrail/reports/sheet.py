@@ -17,7 +17,8 @@ from ohmtrail.reports.html import render
 from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, point_text
-from ohmtrail.reports.settings import breaker_changes, setting_changes, setting_text
+from ohmtrail.reports.preparing import breaker_changes
+from ohmtrail.reports.settings import setting_changes, setting_text
 from ohmtrail.units import show
 
 __all__ = ["sheet_csv", "sheet_html", "sheet_json", "write_sheet"]

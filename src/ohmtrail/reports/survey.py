@@ -17,8 +17,9 @@ from ohmtrail.reports.figures import band_text, minutes_text, value_text
 from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, step_text
+from ohmtrail.reports.preparing import group_changes
 from ohmtrail.reports.results import Surveyed
-from ohmtrail.reports.settings import group_changes, setting_text
+from ohmtrail.reports.settings import setting_text
 from ohmtrail.reports.survey_advice import write_advice, write_coverage
 from ohmtrail.reports.survey_json import advice_json, coverage_json
 from ohmtrail.survey import Planned, Stage, stages_of

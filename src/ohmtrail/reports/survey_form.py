@@ -12,8 +12,8 @@ from ohmtrail.harness.parts import Fuse
 from ohmtrail.reports.figures import minutes_text
 from ohmtrail.reports.html import render
 from ohmtrail.reports.phrases import place_text, point_text
+from ohmtrail.reports.preparing import group_changes
 from ohmtrail.reports.results import Surveyed
-from ohmtrail.reports.settings import group_changes
 from ohmtrail.reports.survey import TAKE_AGAIN, by_setting, by_stage, expected_words
 from ohmtrail.reports.survey_advice import HEADS, by_verdict, called, coverage_lines, left_rows, share_words
 from ohmtrail.survey import Planned

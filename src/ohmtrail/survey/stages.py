@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import networkx as nx
@@ -18,6 +18,7 @@ from ohmtrail.diagnosis.cautions import battery_posts
 from ohmtrail.diagnosis.steps import hands_in_the_way
 from ohmtrail.harness.model import FRAME, Harness
 from ohmtrail.harness.parts import Module
+from ohmtrail.units import show
 
 __all__ = ["STAGES", "Safety", "Stage", "stages_of"]
 
@@ -99,7 +100,10 @@ def stages_of(harness: Harness) -> tuple[Stage, ...]:
     tuple of Stage
         All four; where there is no battery nothing is said of its leads or of fuses.
     """
-    return STAGES if harness.has_battery else (_UNFED, *STAGES[1:])
+    if not harness.has_battery:
+        return (_UNFED, *STAGES[1:])
+    lamp = f"A 21 W lamp for {show(harness.supply.nominal, 'volt')} in series"
+    return tuple(replace(stage, how=stage.how.replace("A 21 W lamp in series", lamp)) for stage in STAGES)
 
 
 class Safety:

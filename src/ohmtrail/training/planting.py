@@ -51,6 +51,8 @@ def plant_drill(case: Case, wish: Wish) -> tuple[Drill, Route]:
         if routes == MOST_ROUTES:
             break
     what = f"stops {wish.function}" if wish.function else "stops anything"
+    if wish.level == "intermittent" and not any(loom.flexes_at for loom in case.harness.looms.values()):
+        raise InputError(f"no lead of {case.harness.harness} is bent anywhere by its file: say where its looms move ('flexes_at'), or choose another --level")
     tried = "that can be told from all others " if routes else ""
     raise InputError(
         f"no {wish.level} fault {tried}{what} on {case.harness.harness}: "

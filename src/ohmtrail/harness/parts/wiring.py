@@ -69,6 +69,12 @@ class Points(Switch):
 
     kind: Literal["points"]  # type: ignore[assignment]
 
+    @model_validator(mode="after")
+    def _closes_and_opens(self) -> Points:
+        if len(self.positions) != 2 or all(self.positions.values()):
+            raise ValueError("a contact breaker has two positions, one that joins and one that joins nothing: write 'positions: {closed: [[1, 31]], open: []}'")
+        return self
+
 
 class Connector(Base):
     """A multi-way connector: each cavity has a side ``a`` and a side ``b``."""
