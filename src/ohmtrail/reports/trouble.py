@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ohmtrail.circuit.astray import Astray
-from ohmtrail.diagnosis import Posterior, Seen
+from ohmtrail.diagnosis import Measured, Posterior, Seen, weights_of
+from ohmtrail.diagnosis.explain import OddReading
 from ohmtrail.diagnosis.likelihood import discrete
 from ohmtrail.reports.figures import joined, share_text
 from ohmtrail.reports.paper import Paper
@@ -16,6 +17,8 @@ __all__ = ["MOST_NEAR", "astray_text", "lost_text", "stuck_text", "trouble_texts
 
 #: elements that are told of where something unlisted may be, and the least share of one
 MOST_NEAR, NEAR_SHARE = 3, 0.05
+#: what a meter shows with a sign
+_SIGNED = ("volts", "diode", "amps")
 #: how much likelier the best answer without the odd reading must be to be told
 _LIKELIER = 0.05
 #: chance that a fault brings the complaint, beyond which it does; what is misjudged alone stays below
@@ -70,10 +73,20 @@ def trouble_texts(standing: Standing, *, strike: str = "") -> Iterator[str]:
         text = f"Reading {standing.number_of(odd.evidence)} fits least ({evidence_text(odd.evidence)})."
         if odd.share > posterior.answers[0].share + _LIKELIER:
             text += f" Without it, '{joined(odd.without.mends)}' would be at {share_text(odd.share)}."
+        text += " With the probes the other way round it would fit." if _fits_turned(posterior, odd) else ""
         yield f"{text} Take it again, or strike it{f': {strike}' if strike else '.'}"
     # where the file itself does not let the function work, that is why no suspect is left
     if standing.lost and (standing.astray is None or posterior.best is not None):
         yield lost_text(posterior)
+
+
+def _fits_turned(posterior: Posterior, odd: OddReading) -> bool:
+    """Whether a reading that fits nothing would be as one of the leading answers has it with its sign changed."""
+    item = odd.evidence
+    if not isinstance(item, Measured) or item.quantity not in _SIGNED or item.flickers:
+        return False
+    weights = [weight for answer in (odd.without, *posterior.answers[:2]) for weight in weights_of(posterior, answer)]
+    return any(weight.suspect.low <= -item.value <= weight.suspect.high for weight in weights if weight.evidence == item)
 
 
 def _unlikely_text(standing: Standing, posterior: Posterior, complaint: Seen) -> str:

@@ -28,7 +28,7 @@ const makeLabels = (leadNames) => {
       lines.set(group.dataset.id, spots.slice(1).map((spot, i) => [...spots[i], ...spot]));
     });
     const view = svg.viewBox.baseVal, labels = [];
-    let name = null, lead = null, group = null;
+    let name = null, lead = null, group = null, head = null;
     svg.querySelectorAll("text").forEach((text) => {
       text.removeAttribute("textLength"); text.removeAttribute("lengthAdjust");
       const role = roleOf(text), owner = text.closest(".part,.place");
@@ -39,7 +39,8 @@ const makeLabels = (leadNames) => {
       if (role === "name") { name = label; label.symbols = [...owner.querySelectorAll("[data-box]")].map((one) => one.dataset.box.split(" ").map(Number)); }
       if (role === "lead") { lead = label; }
       label.line = role === "volts" || role === "amps" ? lines.get(text.dataset.slot.split(" ")[1]) : role === "lead" ? lines.get(label.words) : null;
-      if (role === "place") { label.band = boxOf(owner.querySelector("rect")); }
+      if (role === "place") { label.band = boxOf(owner.querySelector("rect")); head = label; }
+      if (role === "note" && owner?.classList.contains("place")) { label.head = head; }
       labels.push(label);
     });
     return { labels, boxes, lines: [...lines.values()].flat(), view: [view.x, view.y, view.x + view.width, view.y + view.height] };
@@ -108,11 +109,13 @@ const makeLabels = (leadNames) => {
     labels.forEach((label) => { label.words = label.role === "place" ? label.words : label.text.textContent; label.put = null; });
     ORDER.forEach((role) => labels.filter((label) => label.role === role).forEach((label) => {
       if (!label.words) { return; }
-      if (role === "note" && wanted.note > label.size * k) { hidden(label); return; }
+      /* what stands under a heading goes with it: a heading that is set larger takes its room */
+      if (role === "note" && (wanted.note > label.size * k || label.head?.grown)) { hidden(label); return; }
       const want = (wanted[role] ?? 0) / k, size = Math.max(want, label.size), natural = boxAt(label, [label.x, label.y, label.anchor], label.size);
       if (role === "place") {
         const tried = [1, 0.85, 0.7].map((part) => Math.max(label.size, part * want)).map((one) => ({ one, ...heading(label, one) }));
         const fit = tried.find((one) => one.fits && taken.every((other) => apart(one.box, other, 0))) ?? (want > OVERVIEW * label.size ? null : tried[tried.length - 1]);
+        label.grown = !fit || fit.one > label.size;
         if (!fit) { hidden(label); return; }
         put(label, fit.spot, fit.one, fit.box);
         label.text.replaceChildren(...fit.lines.map((words, i) => { const span = document.createElementNS("http://www.w3.org/2000/svg", "tspan"); span.setAttribute("x", fit.spot[0]); span.setAttribute("dy", i ? 1.1 * fit.one : 0); span.textContent = words; return span; }));

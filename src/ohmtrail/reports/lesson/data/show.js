@@ -67,7 +67,7 @@
   const settle = () => {
     if (size.w < 400) { return; }
     const unit = Math.max(14, window.innerWidth / 100) * (document.documentElement.classList.contains("large") ? 1.2 : 1);
-    labels.settle(gathered, { volts: unit, name: 0.95 * unit, state: 0.85 * unit, amps: 0.85 * unit, place: 0.85 * unit, lead: Math.max(0.75 * unit, 12), pin: Math.max(0.7 * unit, 11), note: 0.5 * unit }, pane.k, Math.max(0, (view.clientWidth / pane.k - size.w) / 2));
+    labels.settle(gathered, { volts: unit, name: 0.95 * unit, state: 0.85 * unit, amps: 0.85 * unit, place: 0.85 * unit, lead: Math.max(0.75 * unit, 12), pin: Math.max(0.7 * unit, 11), note: Math.max(0.65 * unit, 9) }, pane.k, Math.max(0, (view.clientWidth / pane.k - size.w) / 2));
     svg.style.setProperty("--bold", String(Math.min(2.4, Math.max(1, unit / 17 / pane.k))));
     settledAt = pane.k;
   };
