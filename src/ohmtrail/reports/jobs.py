@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ohmtrail.diagnosis import trial_of
+from ohmtrail.job import answered
 from ohmtrail.reports.figures import expected_text, factor_text, joined, minutes_text, share_text
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import command_text, evidence_text, step_text, suspect_text
@@ -130,7 +131,9 @@ def write_recorded(paper: Paper, recorded: Recorded) -> None:
     job = recorded.standing.job
     verb = {"start": "Begun", "strike": "Struck"}.get(recorded.verb, "Stored")
     for event in recorded.events:
-        paper.pair(f"{verb} {event.number}", evidence_text(event.what), indent=0, column=12)
+        planned = next((item.number for item in job.planned if answered(item.step, event.what)), None)
+        tail = f"; reading {planned} of the survey" if planned is not None and planned != event.number else ""
+        paper.pair(f"{verb} {event.number}", f"{evidence_text(event.what)}{tail}", indent=0, column=12)
     for note in recorded.notes:
         paper.pair(verb, f"note: {note}", indent=0, column=12)
     paper.blank()

@@ -24,14 +24,14 @@ from ohmtrail.reports.survey_advice import write_advice, write_coverage
 from ohmtrail.reports.survey_json import advice_json, coverage_json
 from ohmtrail.survey import Planned, Stage, stages_of
 
-__all__ = ["TAKE_AGAIN", "by_setting", "by_stage", "expected_words", "survey_json", "todo_words", "write_survey"]
+__all__ = ["LEADS_OHM", "TAKE_AGAIN", "by_setting", "by_stage", "expected_words", "survey_json", "todo_words", "write_survey"]
 
 TAKE_AGAIN = (
     "Outside its band, take the reading again before you believe it: of three, two must lie outside and agree. "
     "What comes and goes counts when it does so twice."
 )
 #: ohms below this are the test leads and good joints: only the upper end of a band says something
-_LEADS_OHM = 0.5
+LEADS_OHM = 0.5
 
 
 def by_stage(harness: Harness, planned: Sequence[Planned]) -> tuple[tuple[Stage, str, tuple[Planned, ...]], ...]:
@@ -97,7 +97,7 @@ def expected_words(step: Step, sound: Sound | None) -> str:
         return _amps(step, sound)
     if math.isinf(sound.value):
         return band_text(step.quantity, sound.low, math.inf)
-    low = -math.inf if step.quantity == "ohms" and sound.low < _LEADS_OHM else sound.low
+    low = -math.inf if step.quantity == "ohms" and sound.low < LEADS_OHM else sound.low
     band = band_text(step.quantity, low, sound.high, digits=2 if step.quantity == "ohms" else 3)
     return f"{band}, steady" if step.setting.moved else band
 

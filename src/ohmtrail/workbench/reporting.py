@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from os import PathLike
@@ -9,6 +10,7 @@ from os import PathLike
 from ohmtrail.diagnosis import (
     Answer,
     Caution,
+    Expected,
     Looked,
     Measured,
     Mended,
@@ -21,12 +23,13 @@ from ohmtrail.diagnosis import (
 from ohmtrail.drawing import Highlights, SuspectMark, draw_ladder, draw_path
 from ohmtrail.drawing.paths import nominal_electrics
 from ohmtrail.errors import JobError
-from ohmtrail.job import Event, step_for
+from ohmtrail.job import Event, answered, step_for
 from ohmtrail.reports.figures import share_text
 from ohmtrail.reports.job_report import Compared, JobReport, Taken
 from ohmtrail.reports.marked import marks_of, mend_marks, reading_marks, suspect_mark
 from ohmtrail.reports.report import report_html, report_text
 from ohmtrail.reports.results import Standing
+from ohmtrail.reports.survey import LEADS_OHM
 from ohmtrail.workbench.asking import ahead, gone
 from ohmtrail.workbench.opened import OpenJob, open_job
 from ohmtrail.workbench.pictures import complained
@@ -89,9 +92,19 @@ def _taken(standing: Standing) -> tuple[Taken, ...]:
         posterior = assessment.posterior
         known = posterior or known
         sound = expected_of(known, event.what, 0) if known is not None and not isinstance(event.what, Mended) else None
+        sound = _planned(standing, event) or sound
         leading = (posterior, posterior.answers[0]) if posterior is not None and not isinstance(event.what, Mended) else None
         made.append(Taken(event, sound, leading, assessment.proven))
     return tuple(made)
+
+
+def _planned(standing: Standing, event: Event) -> Expected | None:
+    """The band that a survey gave for a reading: the report says no other."""
+    found = next((item.sound for item in standing.job.planned if item.sound is not None and answered(item.step, event.what)), None)
+    if found is None:
+        return None
+    open_below = isinstance(event.what, Measured) and event.what.quantity in ("ohms", "amps") and found.low < LEADS_OHM
+    return Expected(-math.inf if open_below else found.low, found.high)
 
 
 def _mended(standing: Standing) -> Event | None:
