@@ -43,3 +43,13 @@ def test_a_slip_of_a_first_day_is_told_with_what_to_write(word: str, value: str,
     with pytest.raises(HarnessError) as told:
         parse_harness(read_tree(_written(**{word: value}), file="set.yaml"))
     assert remedy in str(told.value)
+
+
+@pytest.mark.parametrize("positions", ["{closed: [[1, 31]]}", "{closed: [[1, 31]], open: [], half: []}", "{closed: [[1, 31]], open: [[1, 31]]}", ""])
+def test_a_contact_breaker_closes_and_opens(positions: str) -> None:
+    """One position that joins, one that does not: nothing else is a breaker, and the remedy is one."""
+    said = f", positions: {positions}" if positions else ""
+    text = f"harness: set\nplaces: {{box: {{reach: 1 min}}}}\nparts:\n  points: {{kind: points, at: box, rests: closed{said}}}\n"
+    with pytest.raises(HarnessError) as told:
+        parse_harness(read_tree(text, file="set.yaml"))
+    assert "2 are wanted" in str(told.value) if positions == "{closed: [[1, 31]]}" else "{closed: [[1, 31]], open: []}" in str(told.value)
