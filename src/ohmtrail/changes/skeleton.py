@@ -118,6 +118,6 @@ def _parts(rows: Iterable[Row], guesses: list[str]) -> dict[str, dict[str, Plain
         guess = guessed(name, terminals)
         parts[name] = {"kind": guess.kind, "at": _PLACE, **guess.keys}
         shown = f"with {', '.join(terminals)}" if terminals else "of one terminal"
-        article = "an" if guess.kind == "earth" else "a"
-        guesses.append(f"part {name} {shown} is taken for {article} {guess.kind}" + (f": {guess.look}" if guess.look else ""))
+        article = {"earth": "an ", "points": ""}.get(guess.kind, "a ")
+        guesses.append(f"part {name} {shown} is taken for {article}{guess.kind}" + (f": {guess.look}" if guess.look else ""))
     return parts

@@ -126,7 +126,7 @@ def _exchanged(harness: Harness) -> Iterator[Amendment]:
 
 def _plain(harness: Harness) -> list[str]:
     """Leads that may be taken for one another: no plug leads."""
-    return [name for name, lead in harness.leads.items() if not lead.high_tension]
+    return [name for name in harness.leads if name not in harness.high_tension]
 
 
 def _terminals(harness: Harness) -> list[str]:

@@ -111,7 +111,7 @@ def settings_to_measure(around: Surroundings, complaint: Setting) -> Iterator[Se
     for name in around.connectors:
         yield put(harness, dead, parted=[*dead.parted, name])
     for end in around.ends:
-        if not harness.leads[end.rpartition(".")[0]].high_tension:
+        if end.rpartition(".")[0] not in harness.high_tension:
             yield put(harness, dead, lifted=[*dead.lifted, end])
     for name in around.switches:
         part = harness.parts[name]
@@ -204,9 +204,8 @@ def dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
     if not live:
         return frozenset()
     found: set[str] = set()
-    for lead in harness.leads.values():
-        if lead.high_tension:
-            found |= {lead.from_, lead.to}
+    for name in harness.high_tension:
+        found |= {harness.leads[name].from_, harness.leads[name].to}
     for name, part in harness.parts.items():
         if part.kind == "coil":
             found.add(f"{name}.{part.secondary.between[0]}")
@@ -214,7 +213,7 @@ def dangerous(harness: Harness, meter: Meter, *, live: bool) -> frozenset[str]:
             found.add(f"{name}.{part.delivers.between[0]}")
             if part.delivers.volts > meter.rated_v:
                 found |= {f"{name}.{terminal}" for terminal in part.terminals()}
-    return frozenset(found | {end for end, (lead_id, _) in harness.lead_ends.items() if harness.leads[lead_id].high_tension})
+    return frozenset(found | {end for end, (lead_id, _) in harness.lead_ends.items() if lead_id in harness.high_tension})
 
 
 def shunned(network: Network, meter: Meter, setting: Setting) -> frozenset[str]:
@@ -297,7 +296,7 @@ def _loads(network: Network, function: Function) -> list[int]:
 def _changed(around: Surroundings, base: Setting) -> Iterator[Setting]:
     harness = around.harness
     for end in around.ends:
-        if not harness.leads[end.rpartition(".")[0]].high_tension and end not in base.lifted:
+        if end.rpartition(".")[0] not in harness.high_tension and end not in base.lifted:
             yield put(harness, base, lifted=[*base.lifted, end])
     for name in around.connectors:
         if name not in base.parted:

@@ -158,7 +158,7 @@ def _clearer(alone: Sound, here: Sound) -> bool:
 def _lifted(harness: Harness, item: _Across) -> frozenset[str]:
     """Lead ends that part an element from the rest: those of its side with fewer leads; never a plug lead's."""
     sides: list[tuple[str, ...]] = [harness.leads_at.get(point, ()) for point in (item.red, item.black)]
-    loose = [side for side in sides if side and not any(harness.leads[harness.lead_ends[end][0]].high_tension for end in side)]
+    loose = [side for side in sides if side and not any(harness.lead_ends[end][0] in harness.high_tension for end in side)]
     fewest = min(loose, key=len, default=())
     return frozenset(fewest)
 

@@ -81,7 +81,7 @@ def _flex(harness: Harness, lead_id: str) -> tuple[str, ...]:
 def _lead(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
     lead, name = harness.leads[branch.id], branch.id
     ends = (harness.place_of(f"{name}.from"), harness.place_of(f"{name}.to"))
-    if lead.high_tension:
+    if name in harness.high_tension:
         yield from _ht_lead(harness, name, ends)
         return
     mend = _mend("lead", name, ends)
@@ -123,7 +123,7 @@ def _joint(harness: Harness, branch: Branch, year: int) -> Iterator[Fault]:
 def _lead_neighbours(harness: Harness, year: int) -> Iterator[Fault]:
     """Each lead of a loom against the next two in the file that are not fixed to the same terminal."""
     for loom in harness.looms:
-        members = [name for name, lead in harness.leads.items() if lead.loom == loom and not lead.high_tension]
+        members = [name for name, lead in harness.leads.items() if lead.loom == loom and name not in harness.high_tension]
         for index, first in enumerate(members):
             for second in members[index + 1 : index + 3]:
                 one, two = harness.leads[first], harness.leads[second]

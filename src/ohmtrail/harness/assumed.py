@@ -84,6 +84,9 @@ def _of_leads(harness: Harness) -> Iterator[tuple[str, str, str]]:
         yield "lead", f"size {show(DEFAULT_SIZE_MM2, 'square millimetre')}", name
     for name in lengths:
         yield "lead", f"length {show(DEFAULT_LENGTH_M, 'metre')}", name
+    for name in sorted(harness.high_tension):
+        if "high_tension" not in harness.leads[name].model_fields_set:
+            yield "lead", "high tension, as it ends at a plug or a coil", name
 
 
 def _of_parts(harness: Harness) -> Iterator[tuple[str, str, str]]:

@@ -179,6 +179,13 @@ class Harness(Frozen):
         return {terminal: tuple(ends) for terminal, ends in found.items()}
 
     @cached_property
+    def high_tension(self) -> frozenset[str]:
+        """Leads that carry it: those that say so, and those at a spark plug or at the high-tension terminal of a coil."""
+        hot = {f"{name}.HT" for name, part in self.parts.items() if part.kind == "spark-plug"}
+        hot |= {f"{name}.{part.secondary.between[0]}" for name, part in self.parts.items() if part.kind == "coil"}
+        return frozenset(name for name, lead in self.leads.items() if lead.high_tension or {lead.from_, lead.to} & hot)
+
+    @cached_property
     def has_battery(self) -> bool:
         """Whether there is one: without it nothing drives a current while the engine stands."""
         return any(part.kind == "battery" for part in self.parts.values())

@@ -98,7 +98,7 @@ def _lead_facts(harness: Harness, name: str, year: int) -> _Facts:
     places = {harness.place_of(f"{name}.from"), harness.place_of(f"{name}.to"), *(loom.passes if loom else ())}
     says = {
         "ignition_stop": _word(lead.ignition_stop),
-        "high_tension": _word(lead.high_tension),
+        "high_tension": _word(name in harness.high_tension),
         "covering": lead.covering or (loom.covering if loom and loom.covering else "unknown"),
         "flexes": _word(bool(loom and loom.flexes_at)),
         "hot": _word(any(harness.places[place].hot for place in places if place)),

@@ -71,7 +71,7 @@ def _part_from(harness: Harness, end: str, parted: set[str], lifted: set[str]) -
     part = harness.parts.get(harness.terminals[terminal][0])
     if isinstance(part, Connector):
         parted.add(harness.terminals[terminal][0])
-    elif part is not None and not isinstance(part, Earth | Metal | Winding | Coil) and not harness.leads[lead].high_tension:
+    elif part is not None and not isinstance(part, Earth | Metal | Winding | Coil) and lead not in harness.high_tension:
         lifted.add(far)
 
 

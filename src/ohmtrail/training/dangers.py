@@ -48,9 +48,8 @@ def danger_of(harness: Harness, meter: Meter, step: Step) -> Caution | None:
 
 def _hot(harness: Harness, meter: Meter) -> frozenset[str]:
     """Points and leads that no meter may touch while the engine turns."""
-    leads = {name for name, lead in harness.leads.items() if lead.high_tension}
-    return dangerous(harness, meter, live=True) | leads
+    return dangerous(harness, meter, live=True) | harness.high_tension
 
 
 def _open_ignition(harness: Harness, end: str) -> bool:
-    return harness.leads[harness.lead_ends[end][0]].high_tension
+    return harness.lead_ends[end][0] in harness.high_tension
