@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from ohmtrail import workbench
 from ohmtrail.harness import parse_harness
 from ohmtrail.harness.assumed import assumed_values
@@ -43,3 +45,15 @@ def test_check_prints_them_once() -> None:
     text = str(paper)
     assert " lead: length 0.5 m: red, blue\n" in text
     assert "length not given" not in text
+
+
+def test_usual_volts_go_with_the_supply() -> None:
+    """Half of those of a 12 V machine on a 6 V one: a rested battery, a relay that pulls, a generator's regulator."""
+    text = TEXT.replace("harness:", "supply: {nominal: 6 V}\nharness:", 1)
+    told = {item.kind: item.values for item in assumed_values(parse_harness(read_tree(text, file="barge.yaml")))}
+    assert told["supply"] == "negative earth"
+    assert told["battery"].startswith("6.3 V") or "V" not in told["battery"]
+    assert "pulls at 3.75 V" in told["relay"]
+    part = parse_harness(read_tree("harness: x\nsupply: {nominal: 6 V}\nplaces: {a: {reach: 1 min}}\nparts: {d: {kind: dynamo, at: a}, b: {kind: battery, at: a}}\n", file="x.yaml")).parts
+    assert part["d"].volts_at("limits", 6.0) == pytest.approx(7.1)
+    assert part["b"].volts_at("volts", 6.0) == pytest.approx(6.3)

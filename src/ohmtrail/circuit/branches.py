@@ -190,9 +190,9 @@ def _pair(part_id: str, pair: tuple[str, str]) -> tuple[str, str]:
     return f"{part_id}.{pair[0]}", f"{part_id}.{pair[1]}"
 
 
-def _battery(name: str, part: P.Battery, _: Harness) -> Iterator[Branch]:
-    ohm = part.resistance.value
-    yield Branch(name, f"{name}.+", f"{name}.-", "battery", name, ohm, spread=_sigma(part.resistance), volts=part.volts)
+def _battery(name: str, part: P.Battery, harness: Harness) -> Iterator[Branch]:
+    ohm, volts = part.resistance.value, part.volts_at("volts", harness.supply.nominal)
+    yield Branch(name, f"{name}.+", f"{name}.-", "battery", name, ohm, spread=_sigma(part.resistance), volts=volts)
     yield Branch(
         f"{name}-uptake",
         f"{name}.+",
@@ -202,7 +202,7 @@ def _battery(name: str, part: P.Battery, _: Harness) -> Iterator[Branch]:
         ohm,
         math.inf,
         UPTAKE_SPREAD,
-        volts=part.volts,
+        volts=volts,
         follows=name,
         factor=UPTAKE_RATIO,
     )
@@ -313,7 +313,7 @@ def _regulator(name: str, part: P.Regulator, _: Harness) -> Iterator[Branch]:
 
 
 def _alternator(name: str, part: P.Alternator, harness: Harness) -> Iterator[Branch]:
-    spread, volts = _sigma(part.resistance), part.regulated(harness.supply.nominal)
+    spread, volts = _sigma(part.resistance), part.volts_at("limits", harness.supply.nominal)
     for terminal, ohm in (("B+", part.resistance.value), ("D+", 0.5)):
         # with the plus at the frame it is the live terminal that lies below
         a, b = (terminal, "31") if harness.supply.earthed == "negative" else ("31", terminal)
@@ -321,8 +321,8 @@ def _alternator(name: str, part: P.Alternator, harness: Harness) -> Iterator[Bra
     yield Branch(f"{name}.field", f"{name}.D+", f"{name}.31", "resistor", name, part.field.value, spread=_sigma(part.field))
 
 
-def _relay(name: str, part: P.Relay, _: Harness) -> Iterator[Branch]:
-    coil = f"{name}.coil"
+def _relay(name: str, part: P.Relay, harness: Harness) -> Iterator[Branch]:
+    coil, pulls_at = f"{name}.coil", part.volts_at("pulls_at", harness.supply.nominal)
     a, b = _pair(name, part.coil)
     yield Branch(coil, a, b, "coil", name, part.resistance.value, spread=_sigma(part.resistance))
     for item in part.contacts:
@@ -330,7 +330,7 @@ def _relay(name: str, part: P.Relay, _: Harness) -> Iterator[Branch]:
         closed = item.rests == "closed"
         label = f"{name}.{item.between[0]}-{item.between[1]}"
         yield Branch(
-            label, a, b, "relay-contact", name, RELAY_OHM, RELAY_OHM if closed else math.inf, CONTACT_SPREAD, volts=part.pulls_at, follows=coil, rests_closed=closed
+            label, a, b, "relay-contact", name, RELAY_OHM, RELAY_OHM if closed else math.inf, CONTACT_SPREAD, volts=pulls_at, follows=coil, rests_closed=closed
         )
 
 

@@ -78,7 +78,7 @@ def _in_battery(harness: Harness, ways: Iterable[Route]) -> dict[str, float]:
     for name, part in harness.parts.items():
         plus, minus = ends.get(f"{name}.+"), ends.get(f"{name}.-")
         if isinstance(part, Battery) and plus is not None and minus is not None:
-            return {name: part.volts - (plus - minus)}
+            return {name: part.volts_at("volts", harness.supply.nominal) - (plus - minus)}
     return {}
 
 

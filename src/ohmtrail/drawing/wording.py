@@ -55,7 +55,7 @@ def value_of(harness: Harness, setting: Setting, part_id: str) -> str:
             watts = "/".join(f"{filament.watts:g}" for filament in part.all_filaments().values())
             return f"{watts} W" + (" · taken out" if part_id in setting.out else "")
         case P.Battery():
-            return show(part.volts, "volt") + ("" if setting.battery else " · off")
+            return show(part.volts_at("volts", harness.supply.nominal), "volt") + ("" if setting.battery else " · off")
         case P.Coil():
             return f"{_ohm(part.primary.resistance)} / {_ohm(part.secondary.resistance)}"
         case P.Winding() | P.Horn() | P.Resistor() | P.Motor():

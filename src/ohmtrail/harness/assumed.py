@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ohmtrail.harness.model import DEFAULT_LENGTH_M, DEFAULT_SIZE_MM2, Harness
-from ohmtrail.harness.parts import Alternator, Contact, Lamp, Part, WindingHertz
+from ohmtrail.harness.parts import Contact, Lamp, Part, WindingHertz
 from ohmtrail.units import Toleranced, show
 
 __all__ = ["Assumed", "assumed_values"]
@@ -28,6 +28,8 @@ _TOLD = {
     "capacitance": ("", "farad"),
     "frequency": ("", ""),
 }
+#: kinds whose usual volts go with those of the machine, and under which key
+_IN_PROPORTION = {"battery": "volts", "alternator": "limits", "dynamo": "limits", "relay": "pulls_at"}
 
 
 @dataclass(frozen=True)
@@ -106,8 +108,8 @@ def _left_out(harness: Harness, part: Part, key: str) -> str:
     if isinstance(part, Lamp) and key == "volts":
         whole = all(item.volts is not None for item in part.filaments.values()) and part.filaments
         return "" if whole else f"{show(harness.supply.nominal, 'volt')} as the supply"
-    if isinstance(part, Alternator) and key == "limits":
-        value = part.regulated(harness.supply.nominal)
+    if _IN_PROPORTION.get(part.kind) == key:
+        value = part.volts_at(key, harness.supply.nominal)
     head, unit = _TOLD[key]
     words = _words(value, unit)
     return f"{head} {words}".strip() if words else ""

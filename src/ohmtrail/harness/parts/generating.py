@@ -89,10 +89,6 @@ class Alternator(Base):
     resistance: Ohms = Toleranced(0.06, 0.3)
     field: Ohms = Toleranced(8.0, 0.2)
 
-    def regulated(self, nominal: float) -> float:
-        """Give the volts it regulates at: those of the file, else 14.2 V of a 12 V machine and of others in proportion."""
-        return self.limits if "limits" in self.model_fields_set else self.limits * nominal / 12.0
-
     def terminals(self) -> tuple[str, ...]:
         """Terminal ids, in order."""
         return ("B+", "D+", "31")
