@@ -113,11 +113,12 @@
   const picking = (box) => {
     const bar = $(".picked");
     if (!bar) return;
-    const chosen = { red: "", black: "" };
+    /* with the plus at the frame it is the red probe that stays there */
+    const chosen = { red: "", black: "" }, first = bar.dataset.first, second = first === "red" ? "black" : "red";
     const show = () => {
       for (const side of ["red", "black"]) {
-        $(`[data-chosen=${side}]`, bar).textContent = chosen[side] || (side === "black" ? "frame" : "–");
-        $(`[name=${side}]`, bar).value = chosen[side] || (side === "black" ? "frame" : "");
+        $(`[data-chosen=${side}]`, bar).textContent = chosen[side] || (side === second ? "frame" : "–");
+        $(`[name=${side}]`, bar).value = chosen[side] || (side === second ? "frame" : "");
       }
       for (const disc of all(".point", box)) {
         disc.classList.toggle("is-red", disc.dataset.point === chosen.red);
@@ -125,7 +126,7 @@
       }
     };
     const choose = (name) => {
-      if (!chosen.red) chosen.red = name; else if (name !== chosen.red) chosen.black = name;
+      if (!chosen[first]) chosen[first] = name; else if (name !== chosen[first]) chosen[second] = name;
       show();
     };
     const near = (event) => all(".point", box).map((disc) => {
@@ -158,9 +159,9 @@
     });
     $("[data-clear]", bar).addEventListener("click", () => { chosen.red = chosen.black = ""; show(); });
     bar.addEventListener("submit", (event) => {
-      if (chosen.red) return;
+      if (chosen[first]) return;
       event.preventDefault();
-      $(".hint").textContent = "No red probe yet: tap a terminal in the picture first.";
+      $(".hint").textContent = `No ${first} probe yet: tap a terminal in the picture first.`;
       $(".hint").scrollIntoView({ block: "nearest" });
     });
     show();
