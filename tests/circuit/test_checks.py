@@ -50,6 +50,13 @@ CASES: dict[str, tuple[str, str, str, str, bool]] = {
         "lamp.31",
         True,
     ),
+    "the other pole on the frame": (
+        "earthed-pole",
+        "places:\n",
+        "supply: {earthed: positive}\nplaces:\n",
+        "battery.- is on the frame, and the file takes the machine for positive earth",
+        True,
+    ),
     "no feed at all": (
         "unfed",
         "  hot: {from: switch.2",

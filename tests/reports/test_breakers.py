@@ -9,8 +9,10 @@ import pytest
 
 from ohmtrail.circuit import function_setting, put
 from ohmtrail.circuit.breakers import breaker_positions
+from ohmtrail.circuit.needs import ohms_setting
 from ohmtrail.diagnosis import Bench, Step
 from ohmtrail.harness import Harness, load_harness
+from ohmtrail.harness.parts import Need
 from ohmtrail.reports.preparing import group_changes, step_changes
 
 TEXT = """\
@@ -85,3 +87,11 @@ def test_the_engine_leaves_the_breaker_anywhere(pump: Harness) -> None:
     assert group_changes(pump, known, dead, [gap, gap]) == told
     assert group_changes(pump, known, dead, [gap]) == ()
     assert put(pump, put(pump, dead, engine="cranking"), engine="still").positions == ()
+
+
+def test_the_ohms_of_a_condition_keep_the_breaker_where_it_wants_it(pump: Harness) -> None:
+    """An engine that comes to a stop leaves it anywhere; a condition that names a position means that one."""
+    cranking = function_setting(pump, pump.functions["fires"])
+    need = Need(ohms=("coil.1", "frame"), at_most="1 Ω", when={"points": "open"})
+    assert ohms_setting(pump, need, cranking).positions == (("key", "on"), ("points", "open"))
+    assert ohms_setting(pump, need, cranking).dead

@@ -22,7 +22,7 @@ from ohmtrail.reports.jobs import write_recorded, write_standing, write_why
 from ohmtrail.reports.machine import write_checked, write_trace
 from ohmtrail.reports.phrases import point_text
 from ohmtrail.reports.played import write_ending, write_opening, write_played
-from ohmtrail.reports.preparing import step_changes
+from ohmtrail.reports.preparing import group_changes, step_changes
 from ohmtrail.reports.settings import setting_changes, setting_kept
 
 CIRCUITS = Path(__file__).parents[2] / "circuits"
@@ -184,7 +184,7 @@ def test_everything_is_off_before_the_battery_lead_goes_on() -> None:
     assert made[-4:] == ("key-switch to off", "battery lead on", "key-switch to start", "engine cranking")
     assert not any("points" in item for item in made)
     assert setting_kept(car, dead, cranking) == ()
-    assert "points to open, the engine turned by hand" in setting_changes(car, Setting(), dead)
+    assert "points to open, the engine turned by hand" in group_changes(car, {}, Setting(), [Step("measure", dead, "ohms", "points.1", "frame")])
     assert "key-switch at start" in setting_kept(car, cranking, dead)
 
 

@@ -15,7 +15,7 @@ from ohmtrail.harness.model import Function, Harness
 from ohmtrail.harness.parts import Need
 from ohmtrail.units import quantity
 
-__all__ = ["FAILS", "WEAK", "WORKS", "Checked", "check_function", "function_level", "function_setting", "limits_of", "load_branch", "met", "rated_volts", "turned_round"]
+__all__ = ["FAILS", "WEAK", "WORKS", "Checked", "check_function", "function_level", "function_setting", "limits_of", "load_branch", "met", "ohms_setting", "rated_volts", "turned_round"]
 
 Floats = NDArray[np.float64]
 Levels = NDArray[np.int64]
@@ -160,6 +160,27 @@ def _setting(electrics: Machine, need: Need, setting: Setting) -> Setting:
     return put(electrics.harness, setting, positions=when) if when else setting
 
 
+def ohms_setting(harness: Harness, need: Need, setting: Setting) -> Setting:
+    """Give the dead setting in which the ohms of a condition are read.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    need : Need
+        The condition.
+    setting : Setting
+        That of its function, whatever turns in it.
+
+    Returns
+    -------
+    Setting
+        Battery off, engine still, and what the condition itself sets, a contact breaker say, as it sets it.
+    """
+    when = {name: at for name, at in need.when.items() if name not in ("engine", "battery")}
+    return put(harness, setting, positions=when, battery=False, engine="still")
+
+
 def limits_of(need: Need) -> tuple[float, float, bool]:
     """Give the bounds of a condition.
 
@@ -215,7 +236,7 @@ def _value(electrics: Machine, need: Need, setting: Setting, cases: Cases, draw:
         return electrics.read(regime, setting, [pair], cases, machines=(draw,), idle=True).value[0, :, 0]
     if kind == "ohms":
         assert need.ohms is not None
-        dead = put(electrics.harness, setting, battery=False, engine="still")
+        dead = ohms_setting(electrics.harness, need, setting)
         return electrics.read("ohms", dead, [need.ohms], cases, machines=(draw,)).value[0, :, 0]
     if kind == "sound":
         assert need.sound is not None

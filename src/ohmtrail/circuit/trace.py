@@ -14,7 +14,7 @@ from ohmtrail.circuit.changes import Change
 from ohmtrail.circuit.electrics import Electrics
 from ohmtrail.circuit.flows import Flow, flow
 from ohmtrail.circuit.kinds import SOURCES
-from ohmtrail.circuit.needs import check_function, function_setting, load_branch
+from ohmtrail.circuit.needs import check_function, function_setting, load_branch, ohms_setting
 from ohmtrail.circuit.network import Regime
 from ohmtrail.circuit.routing import Pick, Plan, plan
 from ohmtrail.circuit.setting import Setting, put
@@ -89,7 +89,7 @@ class _Tracer:
         harness = self._electrics.harness
         setting = put(harness, setting, positions=need.when) if need.when else setting
         if need.ohms is not None:
-            dead = put(harness, setting, battery=False, engine="still")
+            dead = ohms_setting(harness, need, setting)
             drawn = plan(self._ways(dead, "dc"), Pick("", *need.ohms), fed=False)
             return [_route(self._ways(dead, "dc"), "main", number, drawn, drawn.middle, measured=False)]
         return self._fed(need, number, setting)

@@ -51,13 +51,10 @@ def plant_drill(case: Case, wish: Wish) -> tuple[Drill, Route]:
         if routes == MOST_ROUTES:
             break
     what = f"stops {wish.function}" if wish.function else "stops anything"
-    if wish.level == "intermittent" and not any(loom.flexes_at for loom in case.harness.looms.values()):
-        raise InputError(f"no lead of {case.harness.harness} is bent anywhere by its file: say where its looms move ('flexes_at'), or choose another --level")
     tried = "that can be told from all others " if routes else ""
-    raise InputError(
-        f"no {wish.level} fault {tried}{what} on {case.harness.harness}: "
-        "choose another --function or --level, or another --seed"
-    )
+    bent = wish.level != "intermittent" or any(loom.flexes_at for loom in case.harness.looms.values())
+    remedy = "choose" if bent else "by its file no wiring moves: say where its looms are bent ('flexes_at'), or choose"
+    raise InputError(f"no {wish.level} fault {tried}{what} on {case.harness.harness}: {remedy} another --function or --level, or another --seed")
 
 
 def planted_again(case: Case, wish: Wish, draw: int) -> Drill | None:

@@ -64,7 +64,7 @@ class Base(Frozen):
     def volts_at(self, key: str, nominal: float) -> float:
         """Give volts of the part under a key: what the file says, else the usual ones of a 12 V machine in proportion."""
         volts: float = getattr(self, key)
-        return volts if key in self.model_fields_set else volts * nominal / 12.0
+        return volts if key in self.model_fields_set else volts * (nominal / 12.0)
 
     def terminals(self) -> tuple[str, ...]:
         """Names of the part's terminals, in the order a person would list them."""

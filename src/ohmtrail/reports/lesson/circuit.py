@@ -20,7 +20,7 @@ from ohmtrail.circuit.network import SURGE_OHM, law_values
 from ohmtrail.diagnosis import PlantedFault
 from ohmtrail.harness import Harness
 from ohmtrail.harness.links import ENGINE_STATES
-from ohmtrail.harness.parts import Module, Need, Switch
+from ohmtrail.harness.parts import Module, Need, Points, Switch
 
 __all__ = ["circuit_data", "fault_data"]
 
@@ -56,7 +56,7 @@ def circuit_data(network: Network) -> Json:
     """
     harness = network.harness
     switches = [
-        {"id": name, "rests": part.rests, "positions": list(part.positions), "worked": part.worked_by}
+        {"id": name, "rests": part.rests, "positions": list(part.positions), "worked": part.worked_by, "breaker": isinstance(part, Points)}
         for name, part in harness.parts.items()
         if isinstance(part, Switch)
     ]

@@ -14,8 +14,8 @@ const makeCircuit = (data) => {
   const LAWS = { dc: ["filament", "diode", "clamp", "charger", "relay-contact", "uptake"], ac: ["filament", "clamp", "relay-contact"], pulse: [], ohms: [] };
   const PLAIN = ["lead", "joint", "contact", "earth", "switch", "fuse", "resistor", "coil", "insulation"];
   const lawsOf = Object.fromEntries(Object.entries(LAWS).map(([regime, kinds]) => [regime, list.flatMap((b, i) => kinds.includes(b.kind) ? [i] : [])]));
-  const worked = data.switches.filter((s) => s.worked).map((s) => s.id);
-  /** The setting with the engine in another state: what no hand sets rests as it comes to a stop. */
+  const worked = data.switches.filter((s) => s.worked || s.breaker).map((s) => s.id);
+  /** The setting with the engine in another state: what no hand sets rests as it comes to a stop, a breaker too. */
   const withEngine = (setting, engine) => ({
     ...setting,
     engine,
