@@ -17,7 +17,7 @@ from ohmtrail.diagnosis.candidates import shunned
 from ohmtrail.diagnosis.cautions import battery_posts
 from ohmtrail.diagnosis.steps import hands_in_the_way
 from ohmtrail.harness.model import FRAME, Harness
-from ohmtrail.harness.parts import Module
+from ohmtrail.harness.parts import Module, Points
 from ohmtrail.units import show
 
 __all__ = ["STAGES", "Safety", "Stage", "stages_of"]
@@ -45,11 +45,13 @@ class Stage:
     before_next: str
 
 
+#: of an engine without a contact breaker: nothing in it is charged then
+_NOT_TURNED = "it was not turned since the machine was last left to stand"
 STAGES: tuple[Stage, ...] = (
     Stage(
         1,
         "Dead checks, battery off",
-        "Battery leads off their posts, engine still; it was not turned since the machine was last left to stand. "
+        f"Battery leads off their posts, engine still; {_NOT_TURNED}. "
         "Where a reading names the battery's + or -, it is the end of the lead, never the post. "
         "Every fuse out until its circuit is found free of the frame.",
         "No feed is shorted to the frame, every earth reads as it should, every fuse is whole and of the rating "
@@ -82,7 +84,7 @@ STAGES: tuple[Stage, ...] = (
 _UNFED = Stage(
     1,
     "Dead checks, engine still",
-    "Nothing turns; the engine was not turned since the machine was last left to stand.",
+    f"Engine still; {_NOT_TURNED}.",
     "Every earth reads as it should, and every connector, lead and bulb is back in its place.",
 )
 
@@ -98,12 +100,13 @@ def stages_of(harness: Harness) -> tuple[Stage, ...]:
     Returns
     -------
     tuple of Stage
-        All four; where there is no battery nothing is said of its leads or of fuses.
+        All four; where there is no battery nothing is said of its leads or of fuses, and a breaker is turned by hand.
     """
-    if not harness.has_battery:
-        return (_UNFED, *STAGES[1:])
     lamp = f"A 21 W lamp for {show(harness.supply.nominal, 'volt')} in series"
-    return tuple(replace(stage, how=stage.how.replace("A 21 W lamp in series", lamp)) for stage in STAGES)
+    by_hand = any(isinstance(part, Points) for part in harness.parts.values())
+    turned = "it is turned by hand only where a reading says so" if by_hand else _NOT_TURNED
+    stages = STAGES if harness.has_battery else (_UNFED, *STAGES[1:])
+    return tuple(replace(stage, how=stage.how.replace("A 21 W lamp in series", lamp).replace(_NOT_TURNED, turned)) for stage in stages)
 
 
 class Safety:
