@@ -11,11 +11,14 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from ohmtrail import workbench
+from ohmtrail.diagnosis import Measured
 from ohmtrail.job import read_job
 
 fcntl = pytest.importorskip("fcntl")
@@ -146,6 +149,23 @@ def test_a_closed_window_and_an_interrupt_lose_nothing(window: Callable[..., Win
     assert "kept in a.job" in talk.wait("\0")
     assert talk.status() == 130
     assert len(read_job(str(tmp_path / "a.job")).bench.skipped) == 1
+
+
+def test_an_answer_is_to_what_was_asked_here(window: Callable[..., Window], tmp_path: Path) -> None:
+    """Somebody else adds a reading to the job meanwhile: the bench takes its own answer, and goes on from both."""
+    talk = window("a.job", "--harness", MACHINE, "--complaint", "spark-top absent")
+    asked = re.search(r"Red +(\S+)", talk.wait())
+    workbench.read(str(tmp_path / "a.job"), "stop-by-button fails", now=datetime.now(UTC))
+    talk.type("120")
+    said = talk.wait()
+    assert "answers nothing" not in said
+    events = read_job(str(tmp_path / "a.job")).events
+    assert len(events) == 3
+    assert asked is not None
+    assert isinstance(events[-1].what, Measured)
+    assert events[-1].what.red == asked[1]
+    assert re.search(r"^ 4  ", said, flags=re.MULTILINE), "the next step is asked for"
+    talk.close()
 
 
 def _piped(folder: Path, *words: str, lines: str) -> subprocess.CompletedProcess[str]:
