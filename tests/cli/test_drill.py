@@ -104,6 +104,8 @@ def test_a_hint_is_a_step_of_the_best_way_and_is_counted(say: Say, begun: str) -
     done = ran.made["drill"]["done"]
     assert [item["kind"] for item in done] == ["hint"]
     assert "set:" in done[0]["note"] and "renew" not in done[0]["note"]
+    again = say("drill", begun, "--hint", "--json").made["drill"]["done"]
+    assert again == done, "asked for twice in a row it is the same, and costs once"
 
 
 def test_names_and_mends_are_listed_without_minutes(say: Say, begun: str) -> None:
