@@ -12,7 +12,7 @@ from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import Harness
 from ohmtrail.harness.parts import Points
 
-__all__ = ["breaker_positions"]
+__all__ = ["breaker_positions", "breakers_known"]
 
 
 def breaker_positions(harness: Harness, setting: Setting, points: Iterable[str]) -> dict[str, str]:
@@ -35,7 +35,33 @@ def breaker_positions(harness: Harness, setting: Setting, points: Iterable[str])
     breakers = {name: part for name, part in harness.parts.items() if isinstance(part, Points)}
     if not breakers or setting.engine != "still":
         return {}
-    network = Network.of(harness)
+    return _positions(Network.of(harness), breakers, setting, points)
+
+
+def breakers_known(harness: Harness, stood: Iterable[tuple[Setting, str, str]]) -> dict[str, str]:
+    """Give the contact breakers that are known to stand, and where.
+
+    Parameters
+    ----------
+    harness : Harness
+        The machine.
+    stood : iterable of (Setting, str, str)
+        Readings with the engine still since it last turned, with their probes.
+
+    Returns
+    -------
+    dict of str to str
+        Id -> the position that the last of them was meant for.
+    """
+    breakers = {name: part for name, part in harness.parts.items() if isinstance(part, Points)}
+    network = Network.of(harness) if breakers else None
+    known: dict[str, str] = {}
+    for setting, *points in stood:
+        known |= _positions(network, breakers, setting, points) if network is not None else {}
+    return known
+
+
+def _positions(network: Network, breakers: dict[str, Points], setting: Setting, points: Iterable[str]) -> dict[str, str]:
     graph = network.graph(setting)
     graph.remove_nodes_from(earthed(network))
     met: set[str] = set()
@@ -43,7 +69,7 @@ def breaker_positions(harness: Harness, setting: Setting, points: Iterable[str])
         met |= nx.node_connected_component(graph, point) if point in graph else set()
     named = {name for name, _ in setting.positions}
     return {
-        name: switch_position(harness, setting, name)
+        name: switch_position(network.harness, setting, name)
         for name, part in breakers.items()
         if name in named or any(f"{name}.{terminal}" in met for terminal in part.terminals())
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ohmtrail.circuit import Setting, put
-from ohmtrail.circuit.breakers import breaker_positions
+from ohmtrail.circuit.breakers import breaker_positions, breakers_known
 from ohmtrail.diagnosis import Bench, Step, worked_on
 from ohmtrail.harness.model import Harness
 from ohmtrail.reports.settings import setting_changes
@@ -89,7 +89,5 @@ def step_changes(harness: Harness, bench: Bench, step: Step) -> tuple[str, ...]:
         return setting_changes(harness, bench.setting, put(harness, worked_on(harness, bench, step.mend), engine="still", moved=""))
     if step.kind not in ("measure", "watch"):
         return ()
-    known: dict[str, str] = {}
-    for setting, red, black in bench.stood:
-        known |= breaker_positions(harness, setting, (red, black))
+    known = breakers_known(harness, bench.stood)
     return _in_order(setting_changes(harness, bench.setting, step.setting), breaker_changes(harness, known, step), step.setting)
