@@ -13,6 +13,7 @@ from ohmtrail.changes.steptext import read_values
     [
         ("points", ["1"], "points", "look whether its fixing earths 31"),
         ("contact-breaker", ["1", "31"], "points", ""),
+        ("circuit-breaker", ["1", "2"], "module", "what it is, is not known"),
         ("condenser", ["1"], "capacitor", "look whether its fixing earths 31"),
         ("spark-plug", ["HT"], "spark-plug", ""),
         ("ignition-coil", ["1", "15", "4"], "coil", "measure both windings, and whether the second one ends at 1"),

@@ -112,17 +112,17 @@ def _consumer(name: str, terminals: list[str]) -> Guess | None:
 
 
 def _breaker(name: str, terminals: list[str]) -> Guess | None:
-    if not _has(name, _BREAKERS) or not 1 <= len(terminals) <= 2:
+    if not _has(name, _BREAKERS) or "circuit" in name or not 1 <= len(terminals) <= 2:
         return None
     ends, mounts, more = _ends(terminals)
-    return Guess("points", {"rests": "closed", "positions": {"closed": [ends], "open": []}, **mounts}, f"look{more.removeprefix(', and')}" if more else "")
+    return Guess("points", {"rests": "closed", "positions": {"closed": [ends], "open": []}, **mounts}, more.replace(", and", "look", 1))
 
 
 def _condenser(name: str, terminals: list[str]) -> Guess | None:
     if not _has(name, _CONDENSERS) or not 1 <= len(terminals) <= 2:
         return None
     ends, mounts, more = _ends(terminals)
-    return Guess("capacitor", {"between": ends, **mounts}, f"look{more.removeprefix(', and')}" if more else "")
+    return Guess("capacitor", {"between": ends, **mounts}, more.replace(", and", "look", 1))
 
 
 def _spark_plug(name: str, terminals: list[str]) -> Guess | None:

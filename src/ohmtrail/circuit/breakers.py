@@ -7,10 +7,10 @@ from collections.abc import Iterable
 import networkx as nx
 
 from ohmtrail.circuit.kinds import earthed
+from ohmtrail.circuit.meter import breakers_of
 from ohmtrail.circuit.network import Network
 from ohmtrail.circuit.setting import Setting, switch_position
 from ohmtrail.harness.model import Harness
-from ohmtrail.harness.parts import Points
 
 __all__ = ["breaker_positions", "breakers_known"]
 
@@ -32,20 +32,17 @@ def breaker_positions(harness: Harness, setting: Setting, points: Iterable[str])
     dict of str to str
         Id -> position; of a breaker that a wire, a contact or a load joins to a probe, or that the setting names.
     """
-    breakers = {name: part for name, part in harness.parts.items() if isinstance(part, Points)}
-    if not breakers or setting.engine != "still":
-        return {}
-    return _positions(Network.of(harness), breakers, setting, points)
+    return breakers_known(harness, [(setting, *points)])
 
 
-def breakers_known(harness: Harness, stood: Iterable[tuple[Setting, str, str]]) -> dict[str, str]:
+def breakers_known(harness: Harness, stood: Iterable[tuple[Setting, *tuple[str, ...]]]) -> dict[str, str]:
     """Give the contact breakers that are known to stand, and where.
 
     Parameters
     ----------
     harness : Harness
         The machine.
-    stood : iterable of (Setting, str, str)
+    stood : iterable of (Setting, str, ...)
         Readings with the engine still since it last turned, with their probes.
 
     Returns
@@ -53,23 +50,25 @@ def breakers_known(harness: Harness, stood: Iterable[tuple[Setting, str, str]]) 
     dict of str to str
         Id -> the position that the last of them was meant for.
     """
-    breakers = {name: part for name, part in harness.parts.items() if isinstance(part, Points)}
+    breakers = breakers_of(harness)
     network = Network.of(harness) if breakers else None
     known: dict[str, str] = {}
     for setting, *points in stood:
-        known |= _positions(network, breakers, setting, points) if network is not None else {}
+        if network is not None and setting.engine == "still":
+            known |= _positions(network, breakers, setting, points)
     return known
 
 
-def _positions(network: Network, breakers: dict[str, Points], setting: Setting, points: Iterable[str]) -> dict[str, str]:
-    graph = network.graph(setting)
+def _positions(network: Network, breakers: Iterable[str], setting: Setting, points: Iterable[str]) -> dict[str, str]:
+    """What hangs on the breakers in one reading; metal joins nothing here."""
+    graph, harness = network.graph(setting), network.harness
     graph.remove_nodes_from(earthed(network))
     met: set[str] = set()
     for point in points:
         met |= nx.node_connected_component(graph, point) if point in graph else set()
     named = {name for name, _ in setting.positions}
     return {
-        name: switch_position(network.harness, setting, name)
-        for name, part in breakers.items()
-        if name in named or any(f"{name}.{terminal}" in met for terminal in part.terminals())
+        name: switch_position(harness, setting, name)
+        for name in breakers
+        if name in named or any(f"{name}.{terminal}" in met for terminal in harness.parts[name].terminals())
     }

@@ -185,20 +185,26 @@ def _evidence(main: list[str], with_words: list[str], context: Context) -> Evide
         return _answer(main, with_words, context)
     if names_function(main, context):
         if len(main) == 1 and context.proposed is not None and not context.names.functions_like(main):
-            raise ReadingError(f"{main[0]!r} is no function of this machine, and no answer to {_WANTED[context.proposed.kind]}")
+            raise ReadingError(f"{main[0]!r} is no function of this machine, and no answer to {_wanted(context.proposed)}")
         if len(main) == 1 and _NEARLY.match(main[0]) and main[0] not in context.harness.functions:
             raise ReadingError(f"{main[0]!r} is no value: write the number as the meter shows it, as in 12.3, 4.7k or OL")
         return _seen(main, with_words, context)
     return measured(main, with_words, context.harness, context.names, context.setting, context.meter, context.proposed)
 
 
-#: what answers a step of each kind
+#: what answers a step of each kind, or of a quantity that shows no number
 _WANTED = {
+    "lamp": "a test lamp: say bright, dim or out",
+    "beep": "the beeper: say beeps or silent",
     "measure": "a reading: write the number as the meter shows it, as in 12.3, 4.7k or OL",
     "watch": "what was watched: say works, weak or fails",
     "look": "what was looked at: say sound or damaged",
     "mend": "a mend: say done once it is made",
 }
+
+
+def _wanted(step: Step) -> str:
+    return _WANTED[step.quantity if step.kind == "measure" and step.quantity in _WANTED else step.kind]
 
 
 def _bare(main: list[str]) -> bool:

@@ -157,7 +157,7 @@ def drawing_page(shelf: Shelf, job: str, form: Form) -> str:
     head = _head(shelf, job, standing, "drawing", form)
     # what can be read as the machine stands comes first: no ohms on a live circuit
     asked = {"quantities": cards.quantity_choices(), "quantity": "ohms" if standing.job.bench.setting.dead else "volts"}
-    first = "black" if standing.job.harness.volts_to_frame("")[0] == FRAME else "red"
+    first = "black" if standing.job.harness.supply.earthed == "positive" else "red"
     return fill("drawing.html", **head, **asked, function=chosen, functions=functions, kind=kind, picture=trusted(picture), first=first)
 
 

@@ -91,8 +91,9 @@ def _taken(standing: Standing) -> tuple[Taken, ...]:
         assessment = standing.assessment if last else standing.case.assess(history)
         posterior = assessment.posterior
         known = posterior or known
-        sound = expected_of(known, event.what, 0) if known is not None and not isinstance(event.what, Mended) else None
-        sound = _planned(standing, event) or sound
+        sound = _planned(standing, event)
+        if sound is None and known is not None and not isinstance(event.what, Mended):
+            sound = expected_of(known, event.what, 0)
         leading = (posterior, posterior.answers[0]) if posterior is not None and not isinstance(event.what, Mended) else None
         made.append(Taken(event, sound, leading, assessment.proven))
     return tuple(made)
