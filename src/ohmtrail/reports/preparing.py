@@ -10,7 +10,7 @@ from ohmtrail.diagnosis import Bench, Step, worked_on
 from ohmtrail.harness.model import Harness
 from ohmtrail.reports.settings import setting_changes
 
-__all__ = ["breaker_changes", "group_changes", "step_changes"]
+__all__ = ["breaker_changes", "group_changes", "in_order", "step_changes"]
 
 
 def breaker_changes(harness: Harness, known: dict[str, str], step: Step) -> tuple[str, ...]:
@@ -60,11 +60,26 @@ def group_changes(harness: Harness, known: dict[str, str], now: Setting, steps: 
         One phrase for each change.
     """
     stand = dict.fromkeys(phrase for step in steps for phrase in breaker_changes(harness, known, step))
-    return _in_order(setting_changes(harness, now, steps[0].setting), tuple(stand), steps[0].setting)
+    return in_order(setting_changes(harness, now, steps[0].setting), tuple(stand), steps[0].setting)
 
 
-def _in_order(changes: tuple[str, ...], stand: tuple[str, ...], then: Setting) -> tuple[str, ...]:
-    """The engine is turned by hand with everything off: after the battery lead comes off, before anything goes on."""
+def in_order(changes: tuple[str, ...], stand: tuple[str, ...], then: Setting) -> tuple[str, ...]:
+    """Put two lists of changes in order: the engine is turned by hand with everything off.
+
+    Parameters
+    ----------
+    changes : tuple of str
+        Of switches, leads and plugs.
+    stand : tuple of str
+        Of contact breakers.
+    then : Setting
+        State after.
+
+    Returns
+    -------
+    tuple of str
+        Breakers after the battery lead has come off, and before anything goes on.
+    """
     return (*changes, *stand) if then.dead else (*stand, *changes)
 
 
@@ -90,4 +105,4 @@ def step_changes(harness: Harness, bench: Bench, step: Step) -> tuple[str, ...]:
     if step.kind not in ("measure", "watch"):
         return ()
     known = breakers_known(harness, bench.stood)
-    return _in_order(setting_changes(harness, bench.setting, step.setting), breaker_changes(harness, known, step), step.setting)
+    return in_order(setting_changes(harness, bench.setting, step.setting), breaker_changes(harness, known, step), step.setting)

@@ -17,7 +17,7 @@ from ohmtrail.reports.html import render
 from ohmtrail.reports.json_values import finite, step_json
 from ohmtrail.reports.paper import Paper
 from ohmtrail.reports.phrases import place_text, point_text
-from ohmtrail.reports.preparing import breaker_changes
+from ohmtrail.reports.preparing import breaker_changes, in_order
 from ohmtrail.reports.settings import setting_changes, setting_text
 from ohmtrail.units import show
 
@@ -78,7 +78,7 @@ def _beside(harness: Harness, stands: Stands, group: SheetGroup, row: SheetRow) 
     if row.sound is None:
         return setting_text(row.step.setting)
     changes = setting_changes(harness, group.setting, row.step.setting) if row.step.setting != group.setting else ()
-    return ", ".join((*changes, *stands[row.number]) if row.step.setting.dead else (*stands[row.number], *changes))
+    return ", ".join(in_order(changes, stands[row.number], row.step.setting))
 
 
 def _stands(sheet: Sheet) -> Stands:
